@@ -1,0 +1,1 @@
+"""Estimators: each takes arrays and gives numbers; no sentences and no pictures here."""

@@ -1,0 +1,130 @@
+"""The estimate of one effect, with rho and the noise share integrated out and its p read against do-nothing series."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rampbook.errors import DesignError
+from rampbook.estimate.calibrate import null_reference
+from rampbook.estimate.grid import Grid, grid_for
+from rampbook.estimate.kernel import Floats, GridFit, fit_grid
+from rampbook.estimate.mixture import quantile, two_sided_p
+from rampbook.estimate.model import Model
+
+LEAST_DF = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """An effect on the link scale (log ratio or points), numbers only.
+
+    Attributes
+    ----------
+    effect, low, high : float
+        Weighted mean over the grid, and the interval.
+    p : float
+        Two-sided, after the calibration.
+    level : float
+        Nominal level of the interval that gives ``1 - confidence`` in this design; at most ``1 - confidence``.
+    rho_mean, rho_low, rho_high : float
+        What the fit thinks of the autocorrelation over one typical gap.
+    """
+
+    effect: float
+    low: float
+    high: float
+    p: float
+    confidence: float
+    level: float
+    rho_mean: float
+    rho_low: float
+    rho_high: float
+    fit: GridFit
+    grid: Grid
+    column: int
+
+
+def refuse_flat(model: Model) -> None:
+    """Refuse a series that the design fits without any remainder: it has no interval.
+
+    Raises
+    ------
+    DesignError
+        When nothing varies, or when too few practices are left beside the coefficients.
+    """
+    n, p = model.design.shape
+    if n - p < LEAST_DF:
+        raise DesignError(
+            f"{n} practices are too few for {p} coefficients ({', '.join(model.names)}): at least {p + LEAST_DF} are "
+            "needed. Log more practices, leave out a covariate, or use --no-trend."
+        )
+    remainder = model.response - model.design @ np.linalg.lstsq(model.design, model.response, rcond=None)[0]
+    if float(np.sum(remainder**2)) <= 1e-20 * max(1.0, float(np.sum(model.response**2))):
+        raise DesignError(
+            f"The {n} practices do not vary around the trend and the change, so there is nothing to judge an effect "
+            "against and no interval can be given. Log the outcome more finely (for example tenths of a second)."
+        )
+
+
+def fit_model(model: Model, grid: Grid) -> GridFit:
+    """Fit one model at every grid point (the batched kernel with one series)."""
+    return fit_grid(model.response[None], model.design[None], model.gaps[None], model.noise[None], grid)
+
+
+def estimate_effect(model: Model, kind_name: str, *, confidence: float) -> Estimate:
+    """Estimate the effect of a model.
+
+    Parameters
+    ----------
+    model : Model
+    kind_name : str
+        Sets the prior over the noise share.
+    confidence : float
+        Between 0.5 and 1.
+    """
+    refuse_flat(model)
+    grid = grid_for(kind_name)
+    fit = fit_model(model, grid)
+    column = model.effect
+    beta, se = fit.beta[..., column], fit.standard_error(column)
+    alpha = 1.0 - confidence
+    reference = null_reference(model.design, model.gaps, model.noise, grid, column)
+    weight = fit.weight[0]
+    level = reference.level_for(alpha, weight)
+    low, high = (
+        float(quantile(np.array([q]), beta, se, fit.weight, fit.df)[0]) for q in (level / 2, 1 - level / 2)
+    )
+    raw_p = float(two_sided_p(beta, se, fit.weight, fit.df)[0])
+    rho = _rho_summary(grid, weight)
+    return Estimate(
+        effect=float(np.sum(weight * beta[0])), low=low, high=high, p=reference.true_p(raw_p, weight, alpha),
+        confidence=confidence, level=level, rho_mean=rho[0], rho_low=rho[1], rho_high=rho[2],
+        fit=fit, grid=grid, column=column,
+    )
+
+
+def _rho_summary(grid: Grid, weight: Floats) -> tuple[float, float, float]:
+    """Mean and 2.5% and 97.5% points of the autocorrelation; where h is 1 rho means nothing and is left out."""
+    meaningful = grid.h < 1
+    values = np.unique(grid.rho)
+    mass = np.array([weight[meaningful & (grid.rho == value)].sum() for value in values])
+    mass = mass / mass.sum()
+    reached = np.cumsum(mass)
+    low, high = (float(values[min(int(np.searchsorted(reached, q)), values.size - 1)]) for q in (0.025, 0.975))
+    return float(np.sum(mass * values)), low, high
+
+
+def line(estimate: Estimate, rows: Floats) -> tuple[Floats, Floats, Floats]:
+    """Mean and interval of fitted lines, (m,) each, for design rows (m, p): a normal summary of the mixture."""
+    from scipy.special import stdtrit
+
+    fit = estimate.fit
+    weight = fit.weight[0][:, None]
+    means = fit.beta[0] @ rows.T
+    variances = fit.sigma2[0][:, None] * np.einsum("mp,gpq,mq->gm", rows, fit.unscaled[0], rows)
+    mean = np.sum(weight * means, axis=0)
+    spread = np.sqrt(np.sum(weight * (variances + (means - mean) ** 2), axis=0))
+    reach = -stdtrit(fit.df, estimate.level / 2)
+    return mean, mean - reach * spread, mean + reach * spread

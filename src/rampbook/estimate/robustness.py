@@ -1,0 +1,73 @@
+"""Does the answer hang on one practice, and do false dates give as much?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rampbook.estimate.grid import Grid, grid_for
+from rampbook.estimate.kernel import Floats, fit_grid, grid_weights, whiten
+from rampbook.estimate.marginal import LEAST_DF, Estimate
+from rampbook.estimate.model import Model
+
+LEAST_SIDE = 3
+_LONGEST = 400
+
+
+def leave_one_out(model: Model, estimate: Estimate) -> Floats:
+    """Effect on the link scale with each practice left out in turn, (n,); NaN where it cannot be left out.
+
+    Exact and without refitting: leaving a practice out equals giving it a coefficient of its own, so the
+    coefficients, the residual sum of squares and the restricted likelihood follow from one whitened fit
+    (the deletion formulas of Cook & Weisberg 1982, Residuals and Influence in Regression, §2.2, in GLS form).
+    The clock of the correlation keeps running over the practice that was left out.
+    """
+    n, p = model.design.shape
+    if n > _LONGEST or n - 1 - p < LEAST_DF:
+        return np.full(n, np.nan)
+    grid = estimate.grid
+    columns = np.concatenate([model.design, model.response[:, None], np.eye(n)], axis=1)
+    whitened, log_det = whiten(columns[None], model.gaps[None], model.noise[None], grid)
+    effects = np.empty((grid.size, n))
+    log_det_xtx, rss = np.empty((grid.size, n)), np.empty((grid.size, n))
+    for g in range(grid.size):
+        part = whitened[0, g]
+        effects[g], rss[g], log_det_xtx[g] = _deletions(part[:, :p], part[:, p], part[:, p + 1 :], estimate.column)
+    weight = grid_weights(np.broadcast_to(log_det[0][:, None], (grid.size, n)).T, log_det_xtx.T, rss.T, n - 1 - p)
+    return np.asarray(np.sum(weight * effects.T, axis=1))
+
+
+def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Floats, Floats, Floats]:
+    """Effect, residual sum of squares and log determinant of X'V⁻¹X after leaving out each practice, at one grid point."""
+    unscaled = np.linalg.inv(x.T @ x)
+    beta = unscaled @ x.T @ y
+    residual = y - x @ beta
+    pull = whitener.T @ residual
+    projected = whitener - x @ (unscaled @ (x.T @ whitener))
+    own = np.einsum("ni,ni->i", projected, projected)
+    own = np.where(own > 1e-12, own, np.nan)
+    shift = (unscaled @ (x.T @ whitener))[column]
+    effects = beta[column] - shift * pull / own
+    log_det = np.linalg.slogdet(x.T @ x)[1] + np.log(own)
+    return effects, float(residual @ residual) - pull**2 / own, log_det
+
+
+def placebo_effects(model: Model, phase: Floats, kind_name: str) -> Floats:
+    """Effects of false dates within the practices before the change, (m,); empty where too few practices stand there.
+
+    Each false date leaves at least three practices on either side.
+    """
+    first = int(np.argmax(phase != phase[0])) if np.any(phase != phase[0]) else phase.size
+    dates = range(LEAST_SIDE, first - LEAST_SIDE + 1)
+    design = np.delete(model.design[:first], model.effect, axis=1)
+    steps = [(np.arange(first) >= date).astype(float) for date in dates]
+    grid = grid_for(kind_name)
+    effects = [_placebo(model, design, step, first, grid) for step in steps]
+    return np.array([effect for effect in effects if effect is not None], dtype=float)
+
+
+def _placebo(model: Model, design: Floats, step: Floats, first: int, grid: Grid) -> float | None:
+    full = np.column_stack([design, step])
+    if first - full.shape[1] < LEAST_DF or np.linalg.matrix_rank(full) < full.shape[1]:
+        return None
+    fit = fit_grid(model.response[None, :first], full[None], model.gaps[None, :first], model.noise[None, :first], grid)
+    return float(np.sum(fit.weight[0] * fit.beta[0, :, -1]))

@@ -1,0 +1,1 @@
+"""What the numbers allow one to say: rungs, verdicts, sentences, and the finding that carries them."""

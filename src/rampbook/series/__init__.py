@@ -1,0 +1,1 @@
+"""The column contract of a series, and the practices of one series as numbers."""
