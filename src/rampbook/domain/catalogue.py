@@ -1,4 +1,4 @@
-"""The catalogue of settings: what each is called, in which scale it counts, and which pairs are tied by a rule."""
+"""The catalogue of settings: their names, the scale each counts in, and the rules that tie pairs of them."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ CHAIR_SCALE = Scale(
 )
 STICK_SCALE = Scale(
     id="stick_percent",
-    definition="percent of the joystick's full travel; for a throw, the deflection at which the command reaches "
-    "100%; for the deadband, the deflection up to which the command is zero",
+    definition="percent of the joystick's full travel; for a throw, the deflection at which the command "
+    "reaches 100%; for the deadband, the deflection up to which the command is zero",
 )
 
 
@@ -38,7 +38,7 @@ class Setting:
     name : str
         The name in tables, commands and reports.
     unit : str
-        What the number counts.
+        ``1`` for the chair's own scale, ``%`` for percent of the joystick's travel.
     low, high : float
         The smallest and the largest value the chair accepts, both included.
     meaning : str
@@ -101,19 +101,23 @@ class Catalogue:
     _touching: Mapping[str, tuple[Rule, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        """Refuse impossible bounds, rules about unknown settings, and rules in a circle."""
         for setting in self.settings.values():
             # Written so that NaN fails too.
             if not setting.low < setting.high:
                 raise EntryError(
-                    f"{setting.name}: its smallest value {setting.low:g} is not below its largest {setting.high:g}. "
-                    "Give bounds in order.",
-                    field="low", value=setting.low,
+                    f"{setting.name}: its smallest value {setting.low:g} is not below its largest "
+                    f"{setting.high:g}. Give bounds in order.",
+                    field="low",
+                    value=setting.low,
                 )
         for rule in self.rules:
             for name in (rule.lower, rule.upper):
                 self.find(name)
         object.__setattr__(self, "from_top", _ordered_from_top(self.settings, self.rules))
-        touching = {name: tuple(r for r in self.rules if name in (r.lower, r.upper)) for name in self.settings}
+        touching = {
+            name: tuple(r for r in self.rules if name in (r.lower, r.upper)) for name in self.settings
+        }
         object.__setattr__(self, "_touching", MappingProxyType(touching))
 
     def find(self, name: str) -> Setting:
@@ -126,8 +130,12 @@ class Catalogue:
         """
         found = self.settings.get(name)
         if found is None:
-            near = [known for known in self.settings if name and (name in known or known.split("_")[0] in name)]
-            hint = f"Did you mean {', '.join(near[:4])}?" if near else f"Known are {', '.join(self.settings)}."
+            near = [
+                known for known in self.settings if name and (name in known or known.split("_")[0] in name)
+            ]
+            hint = (
+                f"Did you mean {', '.join(near[:4])}?" if near else f"Known are {', '.join(self.settings)}."
+            )
             raise EntryError(f'There is no setting "{name}". {hint}', field="setting", value=name)
         return found
 
@@ -178,7 +186,9 @@ def _default() -> Catalogue:
     """Build the settings every club starts with (common practice, no source)."""
     settings = [
         Setting(
-            name=f"{base}_{end}", unit="of the chair's own scale", group=base,
+            name=f"{base}_{end}",
+            unit="1",
+            group=base,
             meaning=f"{meaning}, {_ENDS[end]}",
         )
         for base, meaning in _RAMPED.items()
@@ -186,15 +196,23 @@ def _default() -> Catalogue:
     ]
     settings += [
         Setting(
-            name=f"throw_{way}", unit="% of joystick travel", group="joystick", scale=STICK_SCALE,
+            name=f"throw_{way}",
+            unit="%",
+            group="joystick",
+            scale=STICK_SCALE,
             meaning=f"how far the joystick must go {way} before the command is full",
         )
         for way in _THROWS
     ]
-    settings.append(Setting(
-        name="deadband", unit="% of joystick travel", group="joystick", scale=STICK_SCALE,
-        meaning="how far the joystick may move from its centre before anything happens",
-    ))
+    settings.append(
+        Setting(
+            name="deadband",
+            unit="%",
+            group="joystick",
+            scale=STICK_SCALE,
+            meaning="how far the joystick may move from its centre before anything happens",
+        )
+    )
     rules = [Rule(lower=f"{base}_min", upper=f"{base}_max") for base in _RAMPED]
     rules += [Rule(lower=f"reverse_speed_{end}", upper=f"forward_speed_{end}") for end in ("max", "min")]
     rules += [Rule(lower="deadband", upper=f"throw_{way}", strict=True) for way in _THROWS]

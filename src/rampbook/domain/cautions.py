@@ -8,12 +8,16 @@ ALWAYS = (
     "The maker's instructions and the licensed practice of those who may change settings come first.",
     "One change at a time, and write down the old value before you touch it.",
     "Try it in a clear space, with a spotter beside the chair and a stop agreed beforehand.",
-    f"The sport's published limit is {POWERCHAIR_FOOTBALL.kmh:g} km/h forward and backward; local rules may be lower. "
-    "It is a limit, not a goal.",
+    f"The sport's published limit is {POWERCHAIR_FOOTBALL.kmh:g} km/h forward and backward; "
+    "local rules may be lower. It is a limit, not a goal.",
 )
-LONGER_STOP = "A lower deceleration lengthens the stopping distance: measure it in a clear space before anything else."
+LONGER_STOP = (
+    "A lower deceleration lengthens the stopping distance: measure it in a clear space before anything else."
+)
 RECHECK_SPEED = "Measure the speed again before the next match, forward and backward."
-FELT_GAIN = "Throw and deadband also change how quick the chair feels near the centre, not only where it answers."
+FELT_GAIN = (
+    "Throw and deadband also change how quick the chair feels near the centre, not only where it answers."
+)
 
 
 def cautions(setting: str | None = None, *, old: float | None = None, new: float | None = None) -> list[str]:
@@ -24,7 +28,9 @@ def cautions(setting: str | None = None, *, old: float | None = None, new: float
     lines = list(ALWAYS)
     if setting is None:
         return lines
-    if setting.startswith(("deceleration", "turn_deceleration")) and (old is None or new is None or new < old):
+    if setting.startswith(("deceleration", "turn_deceleration")) and (
+        old is None or new is None or new < old
+    ):
         lines.append(LONGER_STOP)
     if setting.startswith(("forward_speed", "reverse_speed")):
         lines.append(RECHECK_SPEED)

@@ -22,8 +22,8 @@ def command_share(deflection: float, *, deadband: float, throw: float) -> float:
     Returns
     -------
     float
-        ``clip((|r| - d) / (T - d), 0, 1)`` with the sign of the deflection: it starts from zero at the edge of
-        the deadband, without a jump.
+        ``clip((|r| - d) / (T - d), 0, 1)`` with the sign of the deflection: it starts from zero at the
+        edge of the deadband, without a jump.
 
     Raises
     ------
@@ -32,7 +32,7 @@ def command_share(deflection: float, *, deadband: float, throw: float) -> float:
 
     Notes
     -----
-    Linear scaling outside a dead zone is common practice, no source. A chair may shape its response otherwise.
+    Linear scaling outside a dead zone is common practice, no source. A chair may shape it otherwise.
 
     Examples
     --------
@@ -43,7 +43,9 @@ def command_share(deflection: float, *, deadband: float, throw: float) -> float:
     """
     _refuse_impossible(deadband, throw)
     if not math.isfinite(deflection):
-        raise EntryError(f"The deflection is {deflection}: it must be a number.", field="deflection", value=deflection)
+        raise EntryError(
+            f"The deflection is {deflection}: it must be a number.", field="deflection", value=deflection
+        )
     share = (abs(deflection) - deadband) / (throw - deadband)
     return math.copysign(min(max(share, 0.0), 1.0), deflection) if share > 0 else 0.0
 
@@ -61,7 +63,8 @@ def gain(*, deadband: float, throw: float) -> float:
 def _refuse_impossible(deadband: float, throw: float) -> None:
     if not (math.isfinite(deadband) and math.isfinite(throw) and 0 <= deadband < throw):
         raise EntryError(
-            f"A deadband of {deadband:g} and a throw of {throw:g} cannot go together: the throw must be above the "
-            "deadband, and the deadband not negative.",
-            field="throw", value=throw,
+            f"A deadband of {deadband:g} and a throw of {throw:g} cannot go together: the throw must be "
+            "above the deadband, and the deadband not negative.",
+            field="throw",
+            value=throw,
         )

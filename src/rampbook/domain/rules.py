@@ -14,7 +14,7 @@ Sheet = Mapping[str, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """One rule in the way: the setting it ties to, that setting's value on the sheet, and the rule in words."""
+    """One rule in the way: the setting it ties to, that one's value on the sheet, and the rule in words."""
 
     setting: str
     value: float
@@ -31,7 +31,7 @@ class Unchecked:
 
 
 def check_sheet(sheet: Sheet, setting: str, value: float, catalogue: Catalogue = DEFAULT) -> list[Block]:
-    """Return everything that forbids setting ``setting`` to ``value``; an empty list means that it may be set.
+    """Return everything that forbids setting ``setting`` to ``value``; nothing when it may be set.
 
     Parameters
     ----------
@@ -47,8 +47,8 @@ def check_sheet(sheet: Sheet, setting: str, value: float, catalogue: Catalogue =
     Returns
     -------
     list of Block
-        The bound first, then the rules, in the catalogue's order. A rule whose other value is not on the sheet,
-        or counts in another scale, does not block; see `unchecked_rules`.
+        The bound first, then the rules, in the catalogue's order. A rule whose other value is not on the
+        sheet, or counts in another scale, does not block; see `unchecked_rules`.
 
     Raises
     ------
@@ -63,7 +63,11 @@ def check_sheet(sheet: Sheet, setting: str, value: float, catalogue: Catalogue =
     blocks = _out_of_bounds(setting, value, catalogue)
     for rule in catalogue.rules_for(setting):
         other = other_end(rule, setting)
-        if known(sheet, other) and catalogue.comparable(rule) and not kept(rule, setting, value, sheet[other]):
+        if (
+            known(sheet, other)
+            and catalogue.comparable(rule)
+            and not kept(rule, setting, value, sheet[other])
+        ):
             blocks.append(Block(setting=other, value=sheet[other], rule=rule.text))
     return blocks
 
@@ -88,7 +92,9 @@ def broken_rules(sheet: Sheet, catalogue: Catalogue = DEFAULT) -> list[Rule]:
     return [
         rule
         for rule in catalogue.rules
-        if known(sheet, rule.lower) and known(sheet, rule.upper) and catalogue.comparable(rule)
+        if known(sheet, rule.lower)
+        and known(sheet, rule.upper)
+        and catalogue.comparable(rule)
         and not rule.holds(sheet[rule.lower], sheet[rule.upper])
     ]
 
@@ -109,12 +115,14 @@ def effective_value(minimum: float, maximum: float, dial_percent: float) -> floa
     if not 0 <= dial_percent <= 100:
         raise EntryError(
             f"The speed dial is {dial_percent:g}%: it must be from 0 to 100. Correct it.",
-            field="dial_percent", value=dial_percent,
+            field="dial_percent",
+            value=dial_percent,
         )
     if not minimum <= maximum:
         raise EntryError(
             f"The maximum {maximum:g} is below the minimum {minimum:g}. Correct one of them.",
-            field="value", value=maximum,
+            field="value",
+            value=maximum,
         )
     # Weighted, so that both ends come out exactly; held between them against rounding.
     share = dial_percent / 100
@@ -140,7 +148,9 @@ def kept(rule: Rule, setting: str, value: float, other_value: float) -> bool:
 def _out_of_bounds(setting: str, value: float, catalogue: Catalogue) -> list[Block]:
     known_setting = catalogue.find(setting)
     if not math.isfinite(value):
-        raise EntryError(f"{setting} is {value}: it must be a number. Nothing was changed.", field="value", value=value)
+        raise EntryError(
+            f"{setting} is {value}: it must be a number. Nothing was changed.", field="value", value=value
+        )
     if known_setting.low <= value <= known_setting.high:
         return []
     text = f"{setting} must be from {known_setting.low:g} to {known_setting.high:g}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from heapq import heappop, heappush
 from itertools import count, pairwise
 
-from rampbook.domain.catalogue import Catalogue
+from rampbook.domain.catalogue import Catalogue, Setting
 from rampbook.domain.rules import Sheet, check_sheet, known
 
 Move = tuple[str, float]
@@ -37,8 +37,12 @@ def searched_steps(sheet: Sheet, setting: str, value: float, catalogue: Catalogu
                 if check_sheet(here, name, wanted, catalogue):
                     continue
                 seen[after] = len(moves) + 1
-                left = len({block.setting for block in check_sheet(_as_sheet(names, after), setting, value, catalogue)})
-                heappush(queue, (len(moves) + 1 + left, next(order), after, (*moves, (name, wanted))))
+                in_the_way = {
+                    b.setting for b in check_sheet(_as_sheet(names, after), setting, value, catalogue)
+                }
+                heappush(
+                    queue, (len(moves) + 1 + len(in_the_way), next(order), after, (*moves, (name, wanted)))
+                )
     return []
 
 
@@ -58,7 +62,9 @@ def _tied(sheet: Sheet, setting: str, catalogue: Catalogue) -> list[str]:
     return found
 
 
-def _values_to_try(sheet: Sheet, names: list[str], value: float, catalogue: Catalogue) -> dict[str, list[float]]:
+def _values_to_try(
+    sheet: Sheet, names: list[str], value: float, catalogue: Catalogue
+) -> dict[str, list[float]]:
     entries = {name: catalogue.settings[name] for name in names}
     marks = {value, *(sheet[name] for name in names if known(sheet, name))}
     for entry in entries.values():
@@ -67,11 +73,13 @@ def _values_to_try(sheet: Sheet, names: list[str], value: float, catalogue: Cata
     values = sorted(marks)
     for low, high in pairwise(sorted(marks)):
         values += _between(low, high, n_between, min(entry.step for entry in entries.values()))
-    return {
-        name: sorted((v for v in set(values) if e.low <= v <= e.high), key=lambda v: (abs(v - here), v))
-        for name, e in entries.items()
-        for here in [sheet[name] if known(sheet, name) else value]  # the nearest values first: small moves are kinder
-    }
+    return {name: _nearest_first(values, entry, sheet.get(name, value)) for name, entry in entries.items()}
+
+
+def _nearest_first(values: list[float], entry: Setting, here: float) -> list[float]:
+    """Return the values that the setting accepts, small moves first."""
+    accepted = {value for value in values if entry.low <= value <= entry.high}
+    return sorted(accepted, key=lambda value: (abs(value - here), value))
 
 
 def _longest_strict_chain(names: list[str], catalogue: Catalogue) -> int:

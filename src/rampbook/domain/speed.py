@@ -55,6 +55,7 @@ def stopping_distance_m(speed_m_s: float, deceleration_m_s2: float, reaction_s: 
     if not deceleration_m_s2 > 0:
         raise EntryError(
             f"The deceleration is {deceleration_m_s2:g}: it must be above 0.",
-            field="deceleration_m_s2", value=deceleration_m_s2,
+            field="deceleration_m_s2",
+            value=deceleration_m_s2,
         )
     return speed_m_s * reaction_s + speed_m_s**2 / (2 * deceleration_m_s2)

@@ -8,7 +8,9 @@ from rampbook.domain.catalogue import DEFAULT, Catalogue
 from rampbook.domain.rules import Sheet, broken_rules, check_sheet, known
 from rampbook.domain.search import searched_steps
 
-Limit = tuple[float, int]  # a value, and how often one must stay short of it: (10, 0) is "10", (10, 1) "below 10"
+Limit = tuple[
+    float, int
+]  # a value, and how often one must stay short of it: (10, 0) is "10", (10, 1) "below 10"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +75,8 @@ def steps_to(sheet: Sheet, setting: str, value: float, catalogue: Catalogue = DE
     Returns
     -------
     list of Step
-        The last step is the wish itself; empty when it cannot be reached, see `why_impossible`. Each setting in
-        the way is moved as little as its own step allows.
+        The last step is the wish itself; empty when it cannot be reached, see `why_impossible`. Each setting
+        in the way is moved as little as its own step allows.
 
     Raises
     ------

@@ -17,5 +17,7 @@ def one_of(value: str, words: Iterable[str], *, field: str) -> str:
     """
     known = tuple(words)
     if value not in known:
-        raise EntryError(f'{field} is "{value}": it must be one of {", ".join(known)}.', field=field, value=value)
+        raise EntryError(
+            f'{field} is "{value}": it must be one of {", ".join(known)}.', field=field, value=value
+        )
     return value
