@@ -1,4 +1,4 @@
-"""The invented club keeps what its README says: same seed same bytes, true effects in the rows, rules obeyed."""
+"""The invented club keeps what its README says: its seed, its true effects, and the rules of the settings."""
 
 from __future__ import annotations
 
@@ -45,11 +45,11 @@ def test_size_is_that_of_a_season(season: Rows) -> None:
     "truth", [t for t in stories.TRUTHS if t.change != "C13"], ids=lambda t: f"{t.change}-{t.outcome}"
 )
 def test_the_true_effect_is_in_the_rows(truth: stories.Truth, many_seasons: list[Rows]) -> None:
-    """The mean over seeds of (after less before, known learning taken out) is the stated shift, within 4 SE."""
+    """After less before, with the known learning taken out, is the stated shift on average over seeds."""
     found = np.array([_after_less_before(rows, truth) for rows in many_seasons])
     wanted = truth.shift if truth.scale == "points" else np.log(truth.shift)
     margin = 4 * found.std(ddof=1) / np.sqrt(N_SEEDS)
-    # Rounding to half points, the half added to counts of the crude log and logit, and times cut at the limit.
+    # Half points, the half added to counts and successes, and times cut at the limit bias the crude mean.
     crude = 0.02 if truth.outcome.startswith("drill:") else 0.12
     assert abs(found.mean() - wanted) < margin + crude
 
