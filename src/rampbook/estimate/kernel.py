@@ -3,7 +3,7 @@
 The error of a practice is V = (1 - h) R(rho) + h D: an autocorrelated practice effect plus noise. Such an
 error is a first-order autoregression seen through noise, so its whitening is a one-state Kalman filter
 (Harvey 1989, Forecasting, Structural Time Series Models and the Kalman Filter, ch. 3): n short steps instead
-of an n by n factorisation. It equals statsmodels ``GLS`` at each grid point to 1e-8 (tests/unit/test_kernel.py).
+of an n by n factorisation. It equals statsmodels ``GLS`` at each grid point to 1e-8 (tests/estimate/test_kernel.py).
 """
 
 from __future__ import annotations

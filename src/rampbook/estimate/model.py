@@ -37,8 +37,8 @@ class Model:
         As the kernel takes them.
     half_counts : bool
         Whether half counts replaced the working response.
-    main_response, main_noise : (n,) float
-        The same for the series alone, without the untouched one.
+    main_response : (n,) float
+        The response of the series alone, without the untouched one.
     """
 
     response: Floats
