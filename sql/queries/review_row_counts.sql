@@ -25,42 +25,42 @@ counted as (
     union all
     select
         2 as place,
-        'practices' as \"table\",
-        count(*) as \"rows\"
+        'practices' as "table",
+        count(*) as "rows"
     from held
     union all
     select
         3 as place,
-        'attempts' as \"table\",
-        count(*) as \"rows\"
+        'attempts' as "table",
+        count(*) as "rows"
     from attempts_now
     semi join held on attempts_now.practice = held.practice
     union all
     select
         4 as place,
-        'counts' as \"table\",
-        count(*) as \"rows\"
+        'counts' as "table",
+        count(*) as "rows"
     from counts_now
     semi join held on counts_now.practice = held.practice
     union all
     select
         5 as place,
-        'ratings' as \"table\",
-        count(*) as \"rows\"
+        'ratings' as "table",
+        count(*) as "rows"
     from ratings_now
     semi join held on ratings_now.practice = held.practice
     union all
     select
         6 as place,
-        'tries' as \"table\",
-        count(*) as \"rows\"
+        'tries' as "table",
+        count(*) as "rows"
     from tries_now
     semi join held on tries_now.practice = held.practice
     union all
     select
         7 as place,
-        'events' as \"table\",
-        count(*) as \"rows\"
+        'events' as "table",
+        count(*) as "rows"
     from events_now
     inner join asked on events_now."on" between asked.from_on and asked.to_on
     where asked.athlete is null or events_now.athlete = asked.athlete
