@@ -1,0 +1,98 @@
+"""The root command: the table of commands, the version, and the one place where errors become messages."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Annotated, Any, cast
+
+import typer
+from typer.core import TyperCommand, TyperGroup
+from typer.main import get_group
+
+from rampbook import __version__
+from rampbook.errors import RampbookError
+
+# A command's module is imported only when that command is asked for: some pull in heavy libraries.
+# Command, the module in rampbook.cli that registers it, and the first line of its help.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "demo": ("demo", "Build the invented club, judge its changes, and write its season review."),
+    "load": ("load", "Load CSV or xlsx files, or a folder of them, into the store."),
+    "settings": ("settings", "Show the settings of an athlete as they stood on a day."),
+    "change": ("change", "Log one change of one setting."),
+    "goback": ("change", "Log the return of a setting to its old value."),
+    "practice": ("practice", "Log a practice and its outcomes, all or nothing."),
+    "athlete": ("club", "Log an athlete, by code, and what was agreed."),
+    "sheet": ("club", "Log a full check of the settings of one profile."),
+    "event": ("club", "Log something else that may change how the chair drives."),
+    "effect": ("effect", "Say whether one change helped, and how far that can be believed."),
+    "series": ("series", "Say the same for any table of practices, without a store."),
+    "review": ("review", "Write the season-end review of one athlete or the squad."),
+    "check": ("check", "Check that the store is sound."),
+}
+
+
+class Commands(TyperGroup):
+    """The commands, each loaded when it is asked for, inside the error boundary."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Return the names of all commands."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> TyperCommand | None:
+        """Import the command's module and return the command."""
+        if cmd_name not in COMMANDS:
+            return None
+        room = typer.Typer(rich_markup_mode=None)
+        import_module(f"rampbook.cli.{COMMANDS[cmd_name][0]}").register(room)
+        return cast("TyperCommand", get_group(room).commands[cmd_name])
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command; a mistyped one is answered with close names."""
+        # The parent looks for close names among loaded commands, of which there are none.
+        self.commands = dict.fromkeys(COMMANDS, None)  # type: ignore[arg-type]
+        return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command; what a person can put right becomes a message and exit 2."""
+        try:
+            return super().invoke(ctx)
+        except RampbookError as error:
+            typer.echo(str(error), err=True)
+            raise typer.Exit(2) from error
+
+
+app = typer.Typer(
+    cls=Commands,
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="A book of powerchair drive settings that says honestly whether a change helped.",
+    epilog="Exit codes: 0 done; 1 done, but something needs a person; 2 refused, nothing changed.",
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"rampbook {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def root(
+    show_version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop."),
+    ] = False,
+) -> None:
+    """Take the options that stand before a command."""
+
+
+def main() -> None:
+    """Run the command line."""
+    app()
