@@ -1,0 +1,100 @@
+"""How a result is printed: words first, then the numbers, then what depends on the method."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from rampbook.errors import EntryError
+
+if TYPE_CHECKING:
+    from rampbook.effect import Effect
+    from rampbook.evidence.finding import SensitivityRow
+
+
+def wants_person(effect: Effect) -> int:
+    """Give the exit code: 1 when there is no estimate, so that a person must look; else 0."""
+    return 0 if effect.estimate is not None else 1
+
+
+def save_pictures(effect: Effect, path: Path | None) -> None:
+    """Write the picture where asked, as its ending says.
+
+    Raises
+    ------
+    EntryError
+        When the ending is none of .svg, .png and .html.
+    """
+    if path is None:
+        return
+    from rampbook.charts.render import to_html, to_png, to_svg
+
+    if path.suffix.lower() not in (".svg", ".png", ".html"):
+        raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.suffix.lower() == ".png":
+        path.write_bytes(to_png(effect.chart()))
+    else:
+        text = to_svg(effect.chart()) if path.suffix.lower() == ".svg" else to_html(effect)
+        path.write_text(text, encoding="utf-8")
+
+
+def print_effect(effect: Effect, *, as_json: bool) -> None:
+    """Print a result for a person, or as one JSON document."""
+    if as_json:
+        typer.echo(json.dumps(effect.to_dict(), ensure_ascii=False, allow_nan=False))
+        return
+    for line in lines_of(effect):
+        typer.echo(line)
+
+
+def lines_of(effect: Effect) -> list[str]:
+    """Give the printed lines of a result."""
+    n = effect.n
+    out = [effect.drawing.title] if effect.change else []
+    out += [
+        effect.allowed_sentence,
+        "",
+        f"Verdict   {effect.verdict}",
+        f"Rung      {effect.rung}",
+        f"Estimate  {_interval(effect)}",
+        f"Matters   from {_matters(effect)}",
+        f"Practices {n['before']} with the old setting, {n['after']} with the new ({n['attempts']} entries)",
+    ]
+    if effect.practices_to_settle is not None:
+        out.append(
+            f"To settle about {effect.practices_to_settle} more practices with the new setting, if things go on like this"
+        )
+    out += ["", "Not shown:"] + [f"  - {text}" for text in effect.not_shown]
+    out += (
+        (["", "Mind:"] + [f"  - {warning.message}" for warning in effect.warnings]) if effect.warnings else []
+    )
+    if any(row.estimate is not None for row in effect.sensitivity):
+        out += ["", "The same series by textbook methods (they are often too sure; 95% intervals):"]
+        out += [f"  {_row(row)}" for row in effect.sensitivity if row.estimate is not None]
+    return out
+
+
+def _interval(effect: Effect) -> str:
+    if effect.estimate is None or effect.low is None or effect.high is None or effect.p is None:
+        return "none"
+    return (
+        f"{effect.estimand} {effect.estimate:.3g} ({effect.confidence:.0%} interval {effect.low:.3g} to {effect.high:.3g}, "
+        f"p {max(effect.p, 0.0001):.2g}); {effect.kind.no_effect:g} means no effect"
+    )
+
+
+def _matters(effect: Effect) -> str:
+    if effect.worthwhile is None:
+        return "not known: say it with --worthwhile"
+    return f"{effect.estimand} {effect.worthwhile:.3g}"
+
+
+def _row(row: SensitivityRow) -> str:
+    shown = f"{row.name:<18} {row.estimate:>8.3g}"
+    if row.low is not None and row.high is not None:
+        shown += f"  {row.low:.3g} to {row.high:.3g}"
+    return shown + (f"  p {max(row.p, 0.0001):.2g}" if row.p is not None else "")

@@ -1,0 +1,117 @@
+"""Which practices belong to a change: from the change of something else before it to the one after it.
+
+Changes back and forth between the same two values form one run, so a return to the old value adds its practices
+to the comparison instead of ending it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Any
+
+from rampbook.errors import EntryError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """One change of the run: when, and whether it leads to the new value (1) or back to the old one (0)."""
+
+    change: str
+    on: date
+    at: time | None
+    to_phase: int
+    old_value: float
+    new_value: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """The run of a change and the days it may use: from ``start`` on (None: from the first), before ``end``.
+
+    ``simultaneous`` names the other settings that were changed on a day of the run.
+    """
+
+    setting: str
+    old_value: float
+    new_value: float
+    crossings: tuple[Crossing, ...]
+    simultaneous: tuple[str, ...]
+    start: date | None
+    end: date | None
+
+    def holds(self, on: date) -> bool:
+        """Whether a practice of this day may be used."""
+        return (self.start is None or on >= self.start) and (self.end is None or on < self.end)
+
+    def phase(self, on: date, at: time | None) -> int:
+        """Phase of a practice; one on the day of a change counts as after it, unless both times of day say otherwise."""
+        phase = 1 - self.crossings[0].to_phase
+        for crossing in self.crossings:
+            if crossing.on < on or (crossing.on == on and not (at and crossing.at and at < crossing.at)):
+                phase = crossing.to_phase
+        return phase
+
+
+def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
+    """Give the window of one change.
+
+    Parameters
+    ----------
+    changes : sequence of dict
+        All changes of the same chair and profile in order of time, with change, setting, old_value, new_value, on, time.
+    change : str
+        The one asked about.
+
+    Raises
+    ------
+    EntryError
+        When it is not among them.
+    """
+    target = next((row for row in changes if row["change"] == change), None)
+    if target is None:
+        raise EntryError(f'There is no change "{change}" among those of this profile.', field="change", value=change)
+    run = _run(changes, target)
+    days = {row["on"] for row in run}
+    others = [row for row in changes if row not in run]
+    start = max((row["on"] for row in others if row["on"] < run[0]["on"]), default=None)
+    end = min((row["on"] for row in others if row["on"] > run[0]["on"] and row["on"] not in days), default=None)
+    kept = [row for row in run if end is None or row["on"] < end]
+    kept_days = {row["on"] for row in kept}
+    return Window(
+        setting=target["setting"], old_value=target["old_value"], new_value=target["new_value"],
+        crossings=tuple(_crossing(row, target) for row in kept),
+        simultaneous=tuple(dict.fromkeys(row["setting"] for row in others if row["on"] in kept_days)),
+        start=start, end=end,
+    )
+
+
+def _run(changes: Sequence[dict[str, Any]], target: dict[str, Any]) -> list[dict[str, Any]]:
+    """Changes of the same setting between the same two values, around the target, with nothing else on days between."""
+    place = next(i for i, row in enumerate(changes) if row is target)
+    earlier = _stretch(list(reversed(changes[:place])), target)
+    return [*reversed(earlier), target, *_stretch(list(changes[place + 1 :]), target)]
+
+
+def _stretch(rows: list[dict[str, Any]], target: dict[str, Any]) -> list[dict[str, Any]]:
+    days = {target["on"]} | {row["on"] for row in rows if _same_pair(row, target)}
+    out: list[dict[str, Any]] = []
+    for row in rows:
+        if _same_pair(row, target):
+            out.append(row)
+        elif row["setting"] == target["setting"] or row["on"] not in days:
+            break
+    return out
+
+
+def _same_pair(row: dict[str, Any], target: dict[str, Any]) -> bool:
+    pair = {target["old_value"], target["new_value"]}
+    return row["setting"] == target["setting"] and {row["old_value"], row["new_value"]} == pair
+
+
+def _crossing(row: dict[str, Any], target: dict[str, Any]) -> Crossing:
+    return Crossing(
+        change=row["change"], on=row["on"], at=row.get("time"), to_phase=int(row["new_value"] == target["new_value"]),
+        old_value=row["old_value"], new_value=row["new_value"],
+    )

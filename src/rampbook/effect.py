@@ -1,0 +1,165 @@
+"""The public estimate: a table of practices in, an `Effect` with its numbers, words and picture out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, fields
+from typing import TYPE_CHECKING, Any
+
+from rampbook.errors import EntryError
+from rampbook.evidence.assess import Options, assess
+from rampbook.evidence.finding import Finding
+from rampbook.series.read import as_frame, read_series
+from rampbook.units import Better
+
+if TYPE_CHECKING:
+    import altair as alt
+    import polars as pl
+
+_JSON_FIELDS = (
+    "estimand", "estimate", "low", "high", "confidence", "p", "n", "method", "verdict", "worthwhile",
+    "practices_to_settle", "rung", "allowed_sentence", "not_shown", "warnings", "sensitivity", "effect_sizes", "robustness",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effect(Finding):
+    """What was found about one change; fields as in `Finding`, with its picture."""
+
+    def chart(self, *, width: str = "wide") -> alt.VConcatChart:
+        """Give the Altair picture: ``wide``, ``half`` (half an A4 width) or ``narrow`` (a phone)."""
+        from rampbook.charts.effect_picture import effect_picture
+
+        return effect_picture(self, width=width)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the result as the JSON of ``rampbook series`` has it, unrounded; absent parts are None."""
+        out: dict[str, Any] = {"kind": self.kind.name}
+        for name in _JSON_FIELDS:
+            value = getattr(self, name)
+            if name in ("warnings", "sensitivity"):
+                value = [asdict(item) for item in value]
+            out[name] = list(value) if isinstance(value, tuple) else value
+        if self.change is not None:
+            out |= {"change": self.change, "outcome": self.outcome}
+        return out
+
+    def _repr_html_(self) -> str:
+        from rampbook.charts.render import to_html
+
+        return to_html(self)
+
+
+def as_effect(finding: Finding) -> Effect:
+    """Give a finding its picture."""
+    return Effect(**{item.name: getattr(finding, item.name) for item in fields(Finding)})
+
+
+def options_of(
+    *, confidence: float = 0.95, trend: bool = True, worthwhile: float | None = None, better: str | None = None,
+    sensitivity: bool = True, lags: int = 1,
+) -> Options:
+    """Check what a user chose.
+
+    Raises
+    ------
+    EntryError
+        Naming the option and its value.
+    """
+    if not 0.5 <= confidence < 1:
+        raise EntryError(f"Confidence is {confidence:g}: give a number from 0.5 to below 1, for example 0.95.", field="confidence")
+    if better not in (None, "lower", "higher"):
+        raise EntryError(f'Better is "{better}": say lower or higher.', field="better", value=better)
+    if lags < 0:
+        raise EntryError(f"Lags is {lags}: give 0 or more.", field="lags", value=lags)
+    direction: Better | None = "lower" if better == "lower" else "higher" if better == "higher" else None
+    return Options(
+        confidence=confidence, trend=trend, worthwhile=worthwhile, better=direction, sensitivity=sensitivity, lags=lags
+    )
+
+
+def estimate(
+    frame: Any, *, kind: str, covariates: Sequence[str] = (), trend: bool = True, confidence: float = 0.95,
+    worthwhile: float | None = None, better: str | None = None, lags: int = 1, sensitivity: bool = True,
+) -> Effect:
+    """Estimate the effect of one change from a table of practices.
+
+    Parameters
+    ----------
+    frame : polars or pandas frame, Arrow table, or any frame with the interchange protocol
+        Columns ``practice``, ``phase``, ``value`` and the optional ones of the series contract.
+    kind : str
+        ``time`` (seconds), ``count``, ``rating`` (0 to 10) or ``success``.
+    covariates : sequence of str
+        Numeric columns to adjust for.
+    trend : bool
+        Whether the earlier trend is allowed for; leaving it out is stated in the result.
+    confidence : float
+        Of the interval.
+    worthwhile : float, optional
+        Smallest change that would matter: a ratio (0.95) or points; default from the practices before.
+    better : str, optional
+        ``lower`` or ``higher``; default lower for times and counts, higher for ratings and successes.
+    lags : int
+        Lags of the Newey-West row of the sensitivity table.
+    sensitivity : bool
+        Whether to make the sensitivity table.
+
+    Returns
+    -------
+    Effect
+
+    Raises
+    ------
+    SeriesError, EntryError
+        When a column, a value or an option does not fit.
+
+    Examples
+    --------
+    >>> import polars as pl, rampbook
+    >>> seconds = [12.9, 12.4, 12.6, 12.8, 12.2, 11.1, 11.4, 10.9, 11.2, 11.0]
+    >>> table = pl.DataFrame({"practice": range(10), "phase": [0] * 5 + [1] * 5, "value": seconds})
+    >>> rampbook.estimate(table, kind="time", sensitivity=False).rung
+    'before-after'
+    """
+    options = options_of(
+        confidence=confidence, trend=trend, worthwhile=worthwhile, better=better, sensitivity=sensitivity, lags=lags
+    )
+    return as_effect(assess(read_series(frame, kind=kind, covariates=covariates), options))
+
+
+def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -> pl.DataFrame:
+    """Estimate every series of a table, one row a series; equal to `estimate` of each alone.
+
+    Parameters
+    ----------
+    frame : frame
+        As for `estimate`, with the columns of ``by`` naming the series.
+    by : sequence of str
+        Columns that name a series.
+    kind : str
+        The kind of all of them.
+    **options
+        As for `estimate`.
+
+    Returns
+    -------
+    polars.DataFrame
+        Columns of ``by``, then estimate, low, high, p, practices, before, after, verdict, rung; in the order in which
+        the series first appear.
+    """
+    import polars as pl
+
+    table = as_frame(frame)
+    missing = [name for name in by if name not in table.columns]
+    if missing or not by:
+        raise EntryError(f"by names {missing or 'nothing'}; the columns are {', '.join(table.columns)}.", field="by")
+    rows = []
+    for key, part in table.group_by(list(by), maintain_order=True):
+        found = estimate(part, kind=kind, **{"sensitivity": False, **options})
+        rows.append(dict(zip(by, key, strict=True)) | {
+            "estimate": found.estimate, "low": found.low, "high": found.high, "p": found.p,
+            "practices": found.n["practices"], "before": found.n["before"], "after": found.n["after"],
+            "verdict": found.verdict, "rung": found.rung,
+        })
+    return pl.DataFrame(rows)

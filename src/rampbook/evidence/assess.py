@@ -1,0 +1,271 @@
+"""From the practices of a series and the facts of its design to a finding: numbers, verdict, rung, sentence, limits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from rampbook.errors import DesignError
+from rampbook.estimate.effect_sizes import effect_sizes
+from rampbook.estimate.e_value import e_value
+from rampbook.estimate.grid import prior_text
+from rampbook.estimate.marginal import Estimate, estimate_effect
+from rampbook.estimate.model import TREND, Model, build_model
+from rampbook.estimate.robustness import leave_one_out, placebo_effects
+from rampbook.estimate.settle import practices_to_settle
+from rampbook.estimate.usual_fits import usual_fits
+from rampbook.evidence import rungs, verdicts, worthwhile
+from rampbook.evidence.draw import draw
+from rampbook.evidence.facts import Facts, Labels
+from rampbook.evidence.finding import Finding, SensitivityRow
+from rampbook.evidence.sentences import allowed_sentence, not_shown
+from rampbook.evidence.table import tabled
+from rampbook.evidence.warn import bad_spell, warnings_of
+from rampbook.series.practices import PracticeSeries
+from rampbook.series.read import has_control
+from rampbook.units import Better
+
+_PLAIN, _FACTS, _LABELS = "marginalised GLS", Facts(), Labels()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """What the user chose.
+
+    Attributes
+    ----------
+    confidence : float
+        Of the interval, between 0.5 and 1.
+    trend : bool
+        Whether the earlier trend is allowed for.
+    worthwhile : float or None
+        Smallest worthwhile change as a ratio or in points; None takes it from the practices before.
+    better : str or None
+        Which direction is better; None takes what the kind has.
+    sensitivity : bool
+        Whether the textbook fits are made as well.
+    lags : int
+        Lags of the Newey-West row.
+    """
+
+    confidence: float = 0.95
+    trend: bool = True
+    worthwhile: float | None = None
+    better: Better | None = None
+    sensitivity: bool = True
+    lags: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted:
+    """What could be estimated, or why not."""
+
+    model: Model | None
+    estimate: Estimate | None
+    refusal: str | None
+
+
+def fit(series: PracticeSeries, options: Options) -> Fitted:
+    """Estimate the effect of a series, or say why it cannot be had."""
+    if not rungs.enough(series):
+        return Fitted(
+            model=None, estimate=None,
+            refusal=f"{series.n_before} practices before and {series.n_after} after: at least 3 on either side are needed.",
+        )
+    model: Model | None = None
+    try:
+        model = build_model(series, trend=options.trend)
+        return Fitted(model=model, estimate=estimate_effect(model, series.kind.name, confidence=options.confidence), refusal=None)
+    except DesignError as error:
+        return Fitted(model=model, estimate=None, refusal=str(error))
+
+
+def usable_control(series: PracticeSeries) -> PracticeSeries:
+    """Keep the untouched series where it can carry a comparison: at least three practices on either side have both.
+
+    Practices without it are then left out of the comparison; where it cannot carry one, it is dropped.
+    """
+    if series.control is None or not has_control(series):
+        return replace(series, control=None)
+    both = np.isfinite(series.control.value)
+    if min(np.sum(both & (series.phase == 0)), np.sum(both & (series.phase == 1))) < rungs.LEAST_SIDE:
+        return replace(series, control=None)
+    return series if np.all(both) else _take(series, both)
+
+
+def _take(series: PracticeSeries, keep: Any) -> PracticeSeries:
+    rows = keep[series.attempt_practice]
+    renumber = np.cumsum(keep) - 1
+    return replace(
+        series,
+        labels=tuple(np.array(series.labels)[keep].tolist()),
+        dates=tuple(day for day, kept in zip(series.dates, keep, strict=True) if kept),
+        elapsed=series.elapsed[keep], phase=series.phase[keep], main=series.main.take(keep),
+        control=series.control.take(keep) if series.control else None, covariates=series.covariates[keep],
+        attempt_value=series.attempt_value[rows], attempt_practice=renumber[series.attempt_practice[rows]],
+        attempt_finished=series.attempt_finished[rows],
+    )
+
+
+def assess(
+    series: PracticeSeries, options: Options, facts: Facts = _FACTS, labels: Labels = _LABELS,
+    *, change: str | None = None, outcome: str | None = None,
+) -> Finding:
+    """Give the finding of one series."""
+    compared = usable_control(series)
+    fitted = fit(compared, options)
+    better = options.better or series.kind.better
+    distance = _worthwhile(compared, fitted, options)
+    verdict = _verdict(fitted.estimate, distance, better, facts)
+    spell = bad_spell(compared, better)
+    placed = rungs.place(
+        compared, facts, demonstrations=_shown(compared, fitted), compared=compared.control is not None, bad_spell=spell
+    )
+    numbers = _numbers(fitted.estimate)
+    return Finding(
+        kind=series.kind, better=better, **_reported(compared, fitted.estimate), confidence=options.confidence,
+        n=_sizes(compared), method=_method(compared, fitted, options), verdict=verdict,
+        worthwhile=_reported_worthwhile(compared, distance, options, better),
+        practices_to_settle=_to_settle(fitted, distance, verdict), rung=placed.rung,
+        allowed_sentence=allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend),
+        not_shown=not_shown(
+            placed, facts, compared=compared.control is not None, trend=options.trend, estimated=numbers is not None
+        ),
+        warnings=warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell, options),
+        sensitivity=_sensitivity(compared, options), effect_sizes=_effect_sizes(compared, better),
+        robustness=_robustness(compared, fitted), change=change, outcome=outcome,
+        drawing=draw(compared, fitted.model, fitted.estimate, labels),
+    )
+
+
+def _numbers(estimate: Estimate | None) -> tuple[float, float, float] | None:
+    return None if estimate is None else (estimate.effect, estimate.low, estimate.high)
+
+
+def _on_scale(series: PracticeSeries, value: float) -> float:
+    return math.exp(min(value, 700.0)) if series.kind.scale == "ratio" else value
+
+
+def _reported(series: PracticeSeries, estimate: Estimate | None) -> dict[str, float | None]:
+    if estimate is None:
+        return {"estimate": None, "low": None, "high": None, "p": None}
+    ends = {name: _on_scale(series, getattr(estimate, name)) for name in ("low", "high")}
+    return {"estimate": _on_scale(series, estimate.effect), **ends, "p": estimate.p}
+
+
+def _worthwhile(series: PracticeSeries, fitted: Fitted, options: Options) -> float | None:
+    if options.worthwhile is not None:
+        return worthwhile.declared(series.kind, options.worthwhile)
+    return None if fitted.model is None else worthwhile.from_before(series, fitted.model.main_response)
+
+
+def _reported_worthwhile(
+    series: PracticeSeries, distance: float | None, options: Options, better: Better
+) -> float | None:
+    if options.worthwhile is not None or distance is None:
+        return options.worthwhile
+    return _on_scale(series, distance if better == "higher" or series.kind.scale == "points" else -distance)
+
+
+def _verdict(estimate: Estimate | None, distance: float | None, better: Better, facts: Facts) -> str:
+    if estimate is None or facts.nothing_changed:
+        return verdicts.CANNOT_TELL
+    if distance is None:
+        harm = estimate.low > 0 if better == "lower" else estimate.high < 0
+        return verdicts.WORSE if harm else verdicts.CANNOT_TELL
+    judged = verdicts.verdict(estimate.effect, estimate.low, estimate.high, distance, better)
+    return verdicts.with_touches(judged, facts.touches)
+
+
+def _to_settle(fitted: Fitted, distance: float | None, verdict: str) -> int | None:
+    if verdict != verdicts.CANNOT_TELL or fitted.model is None or fitted.estimate is None or distance is None:
+        return None
+    return practices_to_settle(fitted.model, fitted.estimate, distance)
+
+
+def _shown(series: PracticeSeries, fitted: Fitted) -> int:
+    """Demonstrations at separate points in time; none unless the interval leaves out no effect."""
+    estimate, model = fitted.estimate, fitted.model
+    if estimate is None or model is None or estimate.low * estimate.high <= 0:
+        return 0
+    slope = 0.0
+    if TREND in model.names:
+        slope = float(np.sum(estimate.fit.weight[0] * estimate.fit.beta[0, :, model.names.index(TREND)]))
+    return rungs.demonstrations(series, model.response, slope, estimate.effect)
+
+
+def _sizes(series: PracticeSeries) -> dict[str, int]:
+    return {
+        "practices": series.n, "before": series.n_before, "after": series.n_after, "attempts": int(series.attempt_value.size),
+    }
+
+
+def _method(series: PracticeSeries, fitted: Fitted, options: Options) -> dict[str, Any]:
+    estimate = fitted.estimate
+    rho = {"mean": None, "low": None, "high": None}
+    if estimate is not None:
+        rho = {"mean": estimate.rho_mean, "low": estimate.rho_low, "high": estimate.rho_high}  # type: ignore[dict-item]
+    return {
+        "name": _PLAIN + (", difference from the untouched series" if series.control is not None else ""),
+        "trend": "by practice" if options.trend else None,
+        "prior": prior_text(series.kind.name), "autocorrelation": rho,
+        "response": _response_name(series, fitted.model),
+        "interval_level": None if estimate is None else 1.0 - estimate.level,
+        "covariates": list(series.covariate_names),
+    }
+
+
+def _response_name(series: PracticeSeries, model: Model | None) -> str:
+    if model is not None and model.half_counts:
+        return "half counts"
+    return {
+        "time": "mean log seconds of a practice", "rating": "mean rating of a practice",
+        "count": "working response of a Poisson fit", "success": "working response of a binomial fit",
+    }[series.kind.name]
+
+
+def _sensitivity(series: PracticeSeries, options: Options) -> tuple[SensitivityRow, ...]:
+    if not options.sensitivity:
+        return ()
+    rows = usual_fits(tabled(series, trend=options.trend), lags=options.lags)
+    names = ("name", "estimate", "low", "high", "p", "algorithm", "reason")
+    return tuple(SensitivityRow(**{name: getattr(row, name) for name in names}) for row in rows)
+
+
+def natural(series: PracticeSeries) -> Any:
+    """Practice values on their natural scale: seconds, count for each unit of exposure, points, share of tries."""
+    value, size = series.main.value, series.main.size
+    if series.kind.name == "time":
+        return np.exp(value)
+    return value if series.kind.name == "rating" else value / size
+
+
+def _effect_sizes(series: PracticeSeries, better: Better) -> dict[str, float | None]:
+    value = natural(series)
+    return dict(effect_sizes(value[series.phase == 0], value[series.phase == 1], better=better))
+
+
+def _robustness(series: PracticeSeries, fitted: Fitted) -> dict[str, Any]:
+    model, estimate = fitted.model, fitted.estimate
+    if model is None or estimate is None:
+        return {"leave_one_out": None, "placebo_share": None, "e_value": None}
+    left = leave_one_out(model, estimate)
+    left = left[np.isfinite(left)]
+    false = placebo_effects(model, series.phase.astype(float), series.kind.name)
+    return {
+        "leave_one_out": [_on_scale(series, float(left.min())), _on_scale(series, float(left.max()))] if left.size else None,
+        "placebo_share": float(np.mean(np.abs(false) >= abs(estimate.effect))) if false.size else None,
+        "placebo_dates": int(false.size),
+        **_e_values(series, estimate),
+    }
+
+
+def _e_values(series: PracticeSeries, estimate: Estimate) -> dict[str, float | None]:
+    if series.kind.scale != "ratio":
+        return {"e_value": None, "e_value_limit": None}
+    ends = [_on_scale(series, x) for x in (estimate.effect, estimate.low, estimate.high)]
+    needed = e_value(*ends, ratio_of="odds" if series.kind.name == "success" else "rates")
+    return {"e_value": needed.point, "e_value_limit": needed.limit}

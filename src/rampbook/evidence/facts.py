@@ -1,0 +1,51 @@
+"""What the record shows around a change, beside the outcome itself: all that may cap a claim."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from rampbook.evidence.finding import ChangeMark, EventMark
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Facts of the design and of the record; the default is a bare table that shows none of them.
+
+    Attributes
+    ----------
+    simultaneous : tuple of str
+        Other settings changed on the same day on the same profile, in words.
+    disturbances : tuple of str
+        Events, a change of timer or of layout within the window, in words.
+    reacting : bool or None
+        Whether the change was made because something had gone badly; None when not recorded.
+    drawn_by_lot, declared : bool
+        Whether the moments were drawn by lot, and the outcome declared, beforehand.
+    nothing_changed : str or None
+        Why the chair's effective response did not change at all, in words.
+    touches : tuple of float or None
+        Ratio of touches per attempt, new over old, with its 80% interval (ratio, low, high).
+    """
+
+    simultaneous: tuple[str, ...] = ()
+    disturbances: tuple[str, ...] = ()
+    reacting: bool | None = None
+    drawn_by_lot: bool = False
+    declared: bool = False
+    nothing_changed: str | None = None
+    touches: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Labels:
+    """Words and marks of the picture; ``per`` turns a rate into the one shown (60 for minutes to hours)."""
+
+    title: str = "One change"
+    outcome: str = "the outcome"
+    axis: str | None = None
+    old: str = "old setting"
+    new: str = "new setting"
+    control: str = "untouched series"
+    per: float = 1.0
+    changes: tuple[ChangeMark, ...] | None = None
+    events: tuple[EventMark, ...] = field(default=())

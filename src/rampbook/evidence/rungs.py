@@ -1,0 +1,102 @@
+"""The rungs of evidence: facts of the design move a result up, a small p never does.
+
+Phase and demonstration counts follow the published single-case design standards (Kratochwill et al. 2010, What
+Works Clearinghouse technical documentation 1.0: effect shown at three points in time, at least 3 practices a phase,
+5 for full marks; from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rampbook.evidence.facts import Facts
+from rampbook.series.practices import Floats, PracticeSeries
+
+NOTED, BEFORE_AFTER, COMPARED, REPEATED, RANDOMISED = (
+    "noted", "before-after", "compared", "repeated", "randomised",
+)
+RUNGS = (NOTED, BEFORE_AFTER, COMPARED, REPEATED, RANDOMISED)
+LEAST_SIDE = 3
+LEAST_ALTERNATING = 4
+LEAST_DEMONSTRATIONS = 3
+MOST_MISSING = 0.1
+UNFINISHED_MOVED = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """The rung, and in words why it is not higher."""
+
+    rung: str
+    falls: tuple[str, ...]
+
+
+def enough(series: PracticeSeries) -> bool:
+    """Whether at least three practices stand on either side."""
+    return min(series.n_before, series.n_after) >= LEAST_SIDE
+
+
+def place(series: PracticeSeries, facts: Facts, *, demonstrations: int, compared: bool, bad_spell: bool) -> Placed:
+    """Place a result on its rung: what the design shows, less one rung for each thing that weakens it."""
+    falls = _falls(series, facts, bad_spell=bad_spell)
+    if not enough(series) or facts.simultaneous or facts.nothing_changed:
+        return Placed(rung=NOTED, falls=falls)
+    reached = _reached(series, facts, demonstrations, compared)
+    return Placed(rung=RUNGS[max(0, RUNGS.index(reached) - len(falls))], falls=falls)
+
+
+def _reached(series: PracticeSeries, facts: Facts, demonstrations: int, compared: bool) -> str:
+    if facts.drawn_by_lot and facts.declared:
+        return RANDOMISED
+    if demonstrations >= LEAST_DEMONSTRATIONS and phases_long_enough(series):
+        return REPEATED
+    return COMPARED if compared else BEFORE_AFTER
+
+
+def phases_long_enough(series: PracticeSeries) -> bool:
+    """Whether every phase holds 3 practices, or, alternating, each setting at least 4 with no more than 2 in a row."""
+    lengths = series.phase_lengths
+    if min(lengths) >= LEAST_SIDE:
+        return True
+    return max(lengths) <= 2 and min(series.n_before, series.n_after) >= LEAST_ALTERNATING
+
+
+def demonstrations(series: PracticeSeries, response: Floats, slope: float, effect: float) -> int:
+    """Count the crossings at which the outcome moved as the whole effect says; 0 unless two in three agree.
+
+    Parameters
+    ----------
+    response : (n,) float
+        Link-scale response.
+    slope : float
+        Trend per practice, taken away first.
+    """
+    detrended = response - slope * np.arange(series.n)
+    edges = [0, *series.crossings.tolist(), series.n]
+    means = [float(np.mean(detrended[a:b])) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    signs = [1.0 if series.phase[b] == 1 else -1.0 for b in edges[1:-1]]
+    moves = [sign * (after - before) for sign, before, after in zip(signs, means[:-1], means[1:], strict=True)]
+    agreeing = sum(move * effect > 0 for move in moves)
+    return agreeing if moves and agreeing >= 2 * len(moves) / 3 else 0
+
+
+def unfinished_shares(series: PracticeSeries) -> tuple[float, float]:
+    """Share of attempts that were not finished, before and after."""
+    phase = series.phase[series.attempt_practice]
+    shares = [float(np.mean(~series.attempt_finished[phase == side])) if np.any(phase == side) else 0.0 for side in (0, 1)]
+    return shares[0], shares[1]
+
+
+def _falls(series: PracticeSeries, facts: Facts, *, bad_spell: bool) -> tuple[str, ...]:
+    falls = list(facts.disturbances)
+    if facts.reacting and bad_spell:
+        falls.append("the change reacted to an unusually bad spell, after which things tend to get better by themselves")
+    held = series.n + series.n_missing
+    if held and series.n_missing / held > MOST_MISSING:
+        falls.append(f"{series.n_missing} of {held} practices gave no value")
+    before, after = unfinished_shares(series)
+    if abs(after - before) > UNFINISHED_MOVED:
+        falls.append(f"the share of unfinished attempts moved from {before:.0%} to {after:.0%}")
+    return tuple(falls)

@@ -1,0 +1,112 @@
+"""What a reader must know before using a result; codes are stable, messages are for people."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from rampbook.errors import DesignError
+from rampbook.estimate.marginal import estimate_effect
+from rampbook.estimate.model import Model, build_model, half_count_response
+from rampbook.evidence.facts import Facts
+from rampbook.evidence.finding import Warned
+from rampbook.evidence.rungs import Placed, unfinished_shares
+from rampbook.evidence.sentences import amount
+from rampbook.series.practices import PracticeSeries, Summaries
+from rampbook.units import Better
+
+_FULL_MARKS = 5
+_BAD_SPELL_SD = 1.0
+_SPELL = 2
+
+
+def bad_spell(series: PracticeSeries, better: Better) -> bool:
+    """Whether the last two practices before the change were unusually bad: worse than the earlier ones by over one SD."""
+    first = int(series.crossings[0]) if series.crossings.size else series.n
+    if series.kind.name in ("count", "success"):
+        value = half_count_response(series.kind.name, series.main)[0][:first]
+    else:
+        value = series.main.value[:first]
+    if value.size < _SPELL + 3:
+        return False
+    spread = float(np.std(value[:-_SPELL], ddof=1))
+    worse = float(np.mean(value[-_SPELL:]) - np.mean(value[:-_SPELL]))
+    return spread > 0 and (worse if better == "lower" else -worse) > _BAD_SPELL_SD * spread
+
+
+def warnings_of(
+    typed: PracticeSeries, series: PracticeSeries, model: Model | None, refusal: str | None, trend: bool,
+    facts: Facts, placed: Placed, spell: bool, options: Any,
+) -> tuple[Warned, ...]:
+    """List the warnings of a result, the gravest first."""
+    out = [] if refusal is None else [Warned(code="not_estimated", message=refusal)]
+    out += [Warned(code="rung_falls", message=f"The rung is lower because {fall}.") for fall in placed.falls]
+    if facts.simultaneous:
+        out.append(Warned(code="several_settings", message=f"Also changed that day: {', '.join(facts.simultaneous)}. This estimates the bundle."))
+    if facts.nothing_changed:
+        out.append(Warned(code="nothing_changed", message=f"Nothing changed for the chair: {facts.nothing_changed}."))
+    out += _touches(facts)
+    if 0 < min(series.n_before, series.n_after) < _FULL_MARKS:
+        out.append(Warned(code="few_practices", message="Fewer than 5 practices on a side: full marks need 5."))
+    if spell and not facts.reacting:
+        out.append(Warned(code="bad_spell", message="The last practices before the change were unusually bad; things tend to get better by themselves after that."))
+    out += _of_data(typed, series, model)
+    out += _of_unfinished(series, trend, options)
+    if not trend:
+        out.append(Warned(code="no_trend", message="The trend was left out by choice: learning is not allowed for."))
+    return tuple(out)
+
+
+def _touches(facts: Facts) -> list[Warned]:
+    if facts.touches is None:
+        return []
+    ratio, low, high = facts.touches
+    return [Warned(code="touches", message=f"Touches an attempt: {ratio:.2f} times the old rate (80% interval {low:.2f} to {high:.2f}). Time and touches are judged together.")]
+
+
+def _of_data(typed: PracticeSeries, series: PracticeSeries, model: Model | None) -> list[Warned]:
+    out = []
+    if typed.n_missing:
+        out.append(Warned(code="missing_practices", message=f"{typed.n_missing} practices gave no value and are left out."))
+    if typed.control is not None and series.control is None:
+        out.append(Warned(code="control_too_thin", message="The untouched series has fewer than 3 practices on a side, so it is not used."))
+    elif series.n < typed.n:
+        out.append(Warned(code="control_missing", message=f"{typed.n - series.n} practices lack the untouched series and are left out of the comparison."))
+    if model is not None and model.half_counts:
+        out.append(Warned(code="half_counts", message="One side has nothing but zeros (or hits), so half counts are used: they pull toward no effect. No events is not the same as safe."))
+    return out
+
+
+def _of_unfinished(series: PracticeSeries, trend: bool, options: Any) -> list[Warned]:
+    missed = int(np.sum(~series.attempt_finished))
+    if not missed:
+        return []
+    before, after = unfinished_shares(series)
+    text = (
+        f"{missed} of {series.attempt_finished.size} attempts were not finished ({before:.0%} before, {after:.0%} after). "
+        "Each is counted at its time limit, as at least that slow."
+    )
+    without = _finished_only(series, trend, options)
+    if without is not None:
+        text += f" Leaving them out instead would give: {without}."
+    return [Warned(code="unfinished_attempts", message=text)]
+
+
+def _finished_only(series: PracticeSeries, trend: bool, options: Any) -> str | None:
+    """Say the effect from finished attempts alone, or None where that cannot be had."""
+    if series.control is not None or series.covariate_names:
+        return None
+    rows = series.attempt_finished
+    index = series.attempt_practice[rows]
+    size = np.bincount(index, minlength=series.n).astype(float)
+    if np.any(size == 0):
+        return "practices without any finished attempt, so no comparison"
+    value = np.bincount(index, weights=np.log(series.attempt_value[rows]), minlength=series.n) / size
+    finished = replace(series, main=Summaries(value=value, size=size))
+    try:
+        found = estimate_effect(build_model(finished, trend=trend), series.kind.name, confidence=options.confidence)
+    except DesignError:
+        return None
+    return amount(series.kind, found.effect)

@@ -1,0 +1,192 @@
+"""From the store to one series: the practices around a change, its untouched comparison, and the facts of its design."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from rampbook.disturb import disturbances, event_marks, nothing_changed
+from rampbook.domain.outcomes import drill_of
+from rampbook.domain.window import Window, window_of
+from rampbook.errors import EntryError
+from rampbook.evidence.facts import Facts, Labels
+from rampbook.evidence.finding import ChangeMark
+from rampbook.series.practices import PracticeSeries
+from rampbook.series.read import read_series
+from rampbook.store import Store
+from rampbook.touches import touches_ratio
+
+_LOWER_RATINGS = ("pain", "fatigue", "discomfort", "effort")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """One series with its facts and words; ``better`` is None where the kind's own direction holds."""
+
+    series: PracticeSeries
+    facts: Facts
+    labels: Labels
+    outcome: str
+    better: str | None
+
+
+def change_row(store: Store, change: str) -> dict[str, Any]:
+    """Give the change that goes by this id now.
+
+    Raises
+    ------
+    EntryError
+        When there is none.
+    """
+    rows = store.rows("change", change)
+    if not rows:
+        raise EntryError(
+            f'There is no change "{change}" in this store. `rampbook settings ATHLETE` shows the ids.', field="change", value=change
+        )
+    return rows[0]
+
+
+def outcomes_in_window(store: Store, change: str) -> tuple[Window, list[str]]:
+    """Give the window of a change and the outcomes measured on its profile in it, the most practices first."""
+    row = change_row(store, change)
+    window = window_of(store.rows("changes_of_profile", row["change"]), row["change"])
+    sizes: dict[str, int] = {}
+    for measured in store.rows("outcomes_of_athlete", row["athlete"]):
+        if measured["profile"] in (None, row["profile"]):
+            held = sum(window.holds(day) for day in measured["days"])
+            sizes[measured["outcome"]] = sizes.get(measured["outcome"], 0) + held
+    # A stable sort keeps drills before other outcomes where both have as many practices.
+    return window, sorted((name for name in sizes if sizes[name]), key=lambda name: -sizes[name])
+
+
+def gather(store: Store, change: str, outcome: str | None) -> Gathered:
+    """Give the series of a change, with what the record shows around it.
+
+    Raises
+    ------
+    EntryError
+        When the change is not known, or the outcome was not measured around it.
+    """
+    row = change_row(store, change)
+    window, names = outcomes_in_window(store, change)
+    name = _chosen(outcome, names, change)
+    entries = [entry for entry in store.rows("outcome_entries", row["athlete"], name) if window.holds(entry["on"])]
+    own = [entry for entry in entries if entry["profile"] in (None, row["profile"])]
+    practices = [held for held in store.rows("practices_of_athlete", row["athlete"]) if window.holds(held["on"])]
+    other = _untouched(store, row, window, entries)
+    series = _series(own, practices, window, [entry for entry in entries if other is not None and entry["profile"] == other])
+    days = [day for day in series.dates if day is not None]
+    events = [event for event in store.rows("events_of_athlete", row["athlete"]) if _concerns(event, name, days)]
+    facts = Facts(
+        simultaneous=window.simultaneous, disturbances=disturbances(events, own, practices, window),
+        reacting=None if row["planned"] is None else row["planned"] == 0,
+        nothing_changed=nothing_changed(store, row, window, practices), touches=touches_ratio(own, window),
+    )
+    return Gathered(
+        series=series, facts=facts, labels=_labels(row, window, name, series, events, other), outcome=name,
+        better="lower" if name in _LOWER_RATINGS and series.kind.name == "rating" else None,
+    )
+
+
+def _chosen(outcome: str | None, names: Sequence[str], change: str) -> str:
+    if not names:
+        raise EntryError(
+            f'Nothing was measured on this profile around change "{change}". Log practices with `rampbook practice`, or load them.',
+            field="change",
+            value=change,
+        )
+    if outcome is None:
+        return names[0]
+    if outcome in names:
+        return outcome
+    raise EntryError(
+        f'"{outcome}" was not measured around change "{change}"; measured were {", ".join(names)}.', field="outcome", value=outcome
+    )
+
+
+def _concerns(event: dict[str, Any], outcome: str, days: Sequence[date]) -> bool:
+    """Whether an event lies within the practices of the series, and a new layout is of its drill."""
+    if event["drill"] is not None and event["drill"] != drill_of(outcome):
+        return False
+    return bool(days) and days[0] < event["on"] <= days[-1]
+
+
+def _untouched(store: Store, row: dict[str, Any], window: Window, entries: Sequence[dict[str, Any]]) -> int | None:
+    """Another profile on which the same outcome was measured and nothing was changed in the window; the fullest one."""
+    touched = {
+        change["profile"]
+        for change in store.rows("changes_in_season", row["athlete"], None, None)
+        if window.holds(change["on"]) and change["on"] > min((e["on"] for e in entries), default=change["on"])
+    }
+    days: dict[int, set[date]] = {}
+    for entry in entries:
+        if entry["profile"] not in (None, row["profile"]) and entry["profile"] not in touched:
+            days.setdefault(entry["profile"], set()).add(entry["on"])
+    return max(days, key=lambda profile: (len(days[profile]), -profile), default=None)
+
+
+def _series(
+    own: Sequence[dict[str, Any]], practices: Sequence[dict[str, Any]], window: Window,
+    untouched: Sequence[dict[str, Any]],
+) -> PracticeSeries:
+    import polars as pl
+
+    rows = [_row(entry, window) for entry in own] + [_control_row(entry, window) for entry in untouched]
+    measured = {entry["on"] for entry in own}
+    rows += [
+        {"practice": held["on"], "phase": window.phase(held["on"], held["time"]), "value": None}
+        for held in practices
+        if held["on"] not in measured
+    ]
+    frame = pl.DataFrame(rows, infer_schema_length=None)
+    return read_series(frame, kind=own[0]["kind"])
+
+
+def _row(entry: dict[str, Any], window: Window) -> dict[str, Any]:
+    kind = entry["kind"]
+    row = {
+        "practice": entry["on"], "phase": window.phase(entry["on"], entry["time"]), "value": entry["value"],
+        "finished": entry["finished"],
+    }
+    if kind == "count":
+        row["exposure"] = entry["size"]
+    if kind == "success":
+        row["tries"] = entry["size"]
+    return row
+
+
+def _control_row(entry: dict[str, Any], window: Window) -> dict[str, Any]:
+    row = _row(entry, window)
+    moved = {"value": "control", "exposure": "control_exposure", "tries": "control_tries"}
+    return {"finished": 1} | {moved.get(name, name): value for name, value in row.items() if name != "finished"}
+
+
+def _labels(
+    row: dict[str, Any], window: Window, name: str, series: PracticeSeries, events: Sequence[dict[str, Any]], other: int | None
+) -> Labels:
+    kind = series.kind.name
+    drill = drill_of(name)
+    axis = {
+        "time": f"seconds to finish the {drill}", "count": f"{name} per hour", "rating": f"{name}, 0 to 10",
+        "success": f"{name}: share of tries",
+    }[kind]
+    words = row["setting"].replace("_", " ")
+    return Labels(
+        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}",
+        outcome=drill or name, axis=axis, old=f"{words} {window.old_value:g}", new=f"{words} {window.new_value:g}",
+        control=f"profile {other}, untouched" if other is not None else "untouched series",
+        per=60.0 if kind == "count" else 1.0, changes=_change_marks(window, series, words),
+        events=event_marks(events, series),
+    )
+
+
+def _change_marks(window: Window, series: PracticeSeries, words: str) -> tuple[ChangeMark, ...]:
+    marks = []
+    for crossing in window.crossings:
+        first = next((i for i, day in enumerate(series.dates) if day is not None and day >= crossing.on), series.n)
+        marks.append(ChangeMark(
+            position=first - 0.5, on=crossing.on, text=f"{words} {crossing.old_value:g} → {crossing.new_value:g}"
+        ))
+    return tuple(marks)

@@ -1,0 +1,88 @@
+"""The few use cases, each from the store to a result: the only place that joins the record and the estimate."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from rampbook.domain.season import parse_season
+from rampbook.effect import Effect, as_effect, options_of
+from rampbook.evidence.assess import assess
+from rampbook.gather import Gathered, gather, outcomes_in_window
+from rampbook.store import Store
+
+
+def effect_of_change(
+    store: Store, change: str, outcome: str | None = None, *, confidence: float = 0.95, worthwhile: float | None = None,
+    better: str | None = None, trend: bool = True, sensitivity: bool = True,
+) -> Effect:
+    """Estimate what one logged change did to one outcome.
+
+    Parameters
+    ----------
+    store : Store
+    change : str
+        Id of the change.
+    outcome : str, optional
+        ``drill:NAME`` or the outcome's name; default the one measured in most practices of the window.
+    confidence, worthwhile, better, trend, sensitivity
+        As for `rampbook.estimate`.
+
+    Raises
+    ------
+    EntryError
+        When there is no such change, or nothing was measured around it.
+    """
+    gathered = gather(store, change, outcome)
+    return assessed(
+        gathered, change, confidence=confidence, worthwhile=worthwhile, better=better, trend=trend, sensitivity=sensitivity
+    )
+
+
+def assessed(gathered: Gathered, change: str, *, better: str | None = None, **options: Any) -> Effect:
+    """Estimate from what was gathered."""
+    chosen = options_of(better=better or gathered.better, **options)
+    finding = assess(
+        gathered.series, chosen, gathered.facts, gathered.labels, change=change, outcome=gathered.outcome
+    )
+    return as_effect(finding)
+
+
+def effects_in_season(
+    store: Store, athlete: str | None = None, season: str | None = None, *, every_outcome: bool = False
+) -> list[Effect]:
+    """Estimate every change of a season, in order of time, without the sensitivity table.
+
+    A return to the old value belongs to the change it undoes and is not listed again. A change around which nothing
+    was measured is left out.
+
+    Parameters
+    ----------
+    athlete : str, optional
+        Code; default everybody.
+    season : str, optional
+        As `rampbook.domain.season.parse_season` reads it; default the whole record.
+    every_outcome : bool
+        Whether each measured outcome is estimated, or only the one with most practices.
+    """
+    first, last = _days(season)
+    out: list[Effect] = []
+    seen: set[str] = set()
+    for row in store.rows("changes_in_season", athlete, first, last):
+        change = str(row["change"])
+        if change in seen:
+            continue
+        window, names = outcomes_in_window(store, change)
+        seen |= {crossing.change for crossing in window.crossings}
+        for name in names if every_outcome else names[:1]:
+            out.append(effect_of_change(store, change, name, sensitivity=False))
+    return out
+
+
+def _days(season: str | None) -> tuple[date | None, date | None]:
+    if season is None:
+        return None, None
+    parsed = parse_season(season)
+    return parsed.from_on, parsed.to_on
+
+
