@@ -1,0 +1,92 @@
+"""``rampbook settings``: the sheet as it stood on a day, and whether a wish may be set."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from rampbook.cli.inputs import day, future_warning, number, pair
+from rampbook.cli.output import figure, print_json, print_lines, print_notes, section, table
+from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
+from rampbook.cli.wish import weigh, wish_lines
+from rampbook.domain.cautions import cautions
+from rampbook.store import Store, open_store
+from rampbook.store.catalogue import club_catalogue
+
+
+def settings(
+    athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
+    on: Annotated[str | None, typer.Option(help="Day, YYYY-MM-DD; today when left out.")] = None,
+    profile: Annotated[
+        int | None, typer.Option(help="Number of the drive profile; all when left out.")
+    ] = None,
+    chair: Annotated[str | None, typer.Option(help="Code of the chair; all when left out.")] = None,
+    can: Annotated[
+        str | None, typer.Option(metavar="SETTING=VALUE", help="Ask whether a setting may take a value.")
+    ] = None,
+    store: Annotated[Path | None, typer.Option(help="The store's file.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
+) -> None:
+    """Show the settings of an athlete as they stood on a day.
+
+    With --can it says whether a setting may take a value and, if not, what blocks it and the order of steps
+    that frees it. Nothing is changed.
+    """
+    asked_on = day(on)
+    with open_store(store, create=False) as opened:
+        refuse_unknown_athlete(opened, athlete)
+        rows = sheet_rows(opened, athlete, asked_on, profile=profile, chair=chair)
+        if can is not None:
+            _answer_wish(opened, athlete, rows, can, as_json=json)
+            return
+    print_notes(future_warning(asked_on))
+    if json:
+        print_json({"athlete": athlete, "on": asked_on, "rows": rows, "cautions": cautions()})
+    else:
+        print_lines(_sheet_lines(athlete, asked_on, rows))
+
+
+def _answer_wish(store: Store, athlete: str, rows: list[dict[str, Any]], can: str, *, as_json: bool) -> None:
+    setting, text = pair(can, field="--can")
+    values, chair, profile = one_sheet(rows, athlete)
+    wish = weigh(values, setting, number(text, field=setting), club_catalogue(store))
+    if as_json:
+        print_json(wish.to_dict())
+        return
+    where = f"{athlete}, profile {figure(profile)}" + (f", chair {chair}" if chair else "")
+    print_lines([where, *wish_lines(wish), *section("Before anything is changed:", wish.caution_lines)])
+
+
+def _sheet_lines(athlete: str, on: date, rows: list[dict[str, Any]]) -> list[str]:
+    """Return the sheet, one table for each chair and profile."""
+    lines = [f"Settings of {athlete} as they stood on {on}"]
+    if not rows:
+        lines += [
+            "",
+            f"Nothing is on the sheet for that day. Log it with: rampbook sheet {athlete} SETTING=VALUE ...",
+        ]
+        return lines
+    for chair, profile in dict.fromkeys((row["chair"], row["profile"]) for row in rows):
+        mine = [row for row in rows if (row["chair"], row["profile"]) == (chair, profile)]
+        lines += ["", f"Profile {profile}" + (f", chair {chair}" if chair else "")]
+        lines += table(("setting", "value", "since", "change", "by", "why"), [_cells(row) for row in mine])
+    lines += ["", "Values are in the chair's own scale: never compare them with another chair's."]
+    return [*lines, *section("Before anything is changed:", cautions())]
+
+
+def _cells(row: dict[str, Any]) -> tuple[str, ...]:
+    """Return one value of the sheet as a person reads it."""
+    if row["change"] is None:
+        return row["setting"], figure(row["value"]), str(row["since"]), "-", "-", "read from the chair"
+    how = {1: "planned", 0: "a reaction", None: ""}[row["planned"]]
+    back = f"goes back to before {row['goes_back_to']}" if row["goes_back_to"] else ""
+    why = "; ".join(part for part in (row["reason"], how, back) if part) or "not noted"
+    return row["setting"], figure(row["value"]), str(row["since"]), row["change"], row["role"] or "-", why
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(name="settings")(settings)
