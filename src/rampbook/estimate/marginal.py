@@ -46,6 +46,12 @@ class Estimate:
     column: int
 
 
+def leaves_nothing(response: Floats, design: Floats) -> bool:
+    """Whether the design explains a response without any remainder beyond rounding."""
+    remainder = response - design @ np.linalg.lstsq(design, response, rcond=None)[0]
+    return float(np.sum(remainder**2)) <= 1e-20 * max(1.0, float(np.sum(response**2)))
+
+
 def refuse_flat(model: Model) -> None:
     """Refuse a series that the design fits without any remainder: it has no interval.
 
@@ -60,8 +66,7 @@ def refuse_flat(model: Model) -> None:
             f"{n} practices are too few for {p} coefficients ({', '.join(model.names)}): at least {p + LEAST_DF} are "
             "needed. Log more practices, leave out a covariate, or use --no-trend."
         )
-    remainder = model.response - model.design @ np.linalg.lstsq(model.design, model.response, rcond=None)[0]
-    if float(np.sum(remainder**2)) <= 1e-20 * max(1.0, float(np.sum(model.response**2))):
+    if leaves_nothing(model.response, model.design):
         raise DesignError(
             f"The {n} practices do not vary around the trend and the change, so there is nothing to judge an effect "
             "against and no interval can be given. Log the outcome more finely (for example tenths of a second)."

@@ -6,10 +6,11 @@ import numpy as np
 
 from rampbook.estimate.grid import Grid, grid_for
 from rampbook.estimate.kernel import Floats, fit_grid, grid_weights, whiten
-from rampbook.estimate.marginal import LEAST_DF, Estimate
+from rampbook.estimate.marginal import LEAST_DF, Estimate, leaves_nothing
 from rampbook.estimate.model import Model
 
 LEAST_SIDE = 3
+MOST_DATES = 40
 _LONGEST = 400
 
 
@@ -48,16 +49,18 @@ def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Flo
     shift = (unscaled @ (x.T @ whitener))[column]
     effects = beta[column] - shift * pull / own
     log_det = np.linalg.slogdet(x.T @ x)[1] + np.log(own)
-    return effects, float(residual @ residual) - pull**2 / own, log_det
+    rss = float(residual @ residual)
+    # Where one practice held all the variation nothing is left; every grid point then gives the same exact effect.
+    return effects, np.maximum(rss - pull**2 / own, 1e-14 * rss), log_det
 
 
 def placebo_effects(model: Model, phase: Floats, kind_name: str) -> Floats:
     """Effects of false dates within the practices before the change, (m,); empty where too few practices stand there.
 
-    Each false date leaves at least three practices on either side.
+    Each false date leaves at least three practices on either side; at most 40 are tried, evenly spaced.
     """
     first = int(np.argmax(phase != phase[0])) if np.any(phase != phase[0]) else phase.size
-    dates = range(LEAST_SIDE, first - LEAST_SIDE + 1)
+    dates = _spread_out(range(LEAST_SIDE, first - LEAST_SIDE + 1))
     design = np.delete(model.design[:first], model.effect, axis=1)
     steps = [(np.arange(first) >= date).astype(float) for date in dates]
     grid = grid_for(kind_name)
@@ -65,9 +68,18 @@ def placebo_effects(model: Model, phase: Floats, kind_name: str) -> Floats:
     return np.array([effect for effect in effects if effect is not None], dtype=float)
 
 
+def _spread_out(dates: range) -> list[int]:
+    """Keep at most ``MOST_DATES``, evenly spaced: a long series has hundreds, and neighbours say the same."""
+    if len(dates) <= MOST_DATES:
+        return list(dates)
+    return [dates[round(i * (len(dates) - 1) / (MOST_DATES - 1))] for i in range(MOST_DATES)]
+
+
 def _placebo(model: Model, design: Floats, step: Floats, first: int, grid: Grid) -> float | None:
     full = np.column_stack([design, step])
     if first - full.shape[1] < LEAST_DF or np.linalg.matrix_rank(full) < full.shape[1]:
         return None
+    if leaves_nothing(model.response[:first], full):
+        return float(np.linalg.lstsq(full, model.response[:first], rcond=None)[0][-1])
     fit = fit_grid(model.response[None, :first], full[None], model.gaps[None, :first], model.noise[None, :first], grid)
     return float(np.sum(fit.weight[0] * fit.beta[0, :, -1]))
