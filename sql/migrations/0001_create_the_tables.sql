@@ -69,6 +69,7 @@ comment on column drills.extra is 'what stood in columns that Rampbook does not 
 comment on column drills.logged_at is 'the instant the row entered this store, UTC';
 
 create table catalogue (
+    entry varchar not null,
     setting varchar not null,
     unit varchar not null,
     low double not null check (isfinite(low)),
@@ -80,7 +81,8 @@ create table catalogue (
     check (high > low)
 );
 
-comment on table catalogue is 'The settings that a sheet may hold, with their bounds and meaning. One row per setting; a club may add its own.';
+comment on table catalogue is 'The settings that a sheet may hold, with their bounds and meaning. One row per statement of a setting; a club may add its own.';
+comment on column catalogue.entry is 'id of the row, made from its key columns unless the file gives one, so that two machines make the same one';
 comment on column catalogue.setting is 'name of the setting';
 comment on column catalogue.unit is 'unit of its values; 1 = the chair''s own scale, % = percent of the joystick''s travel';
 comment on column catalogue.low is 'lowest value that can be set, in the unit';

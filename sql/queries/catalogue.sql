@@ -1,10 +1,9 @@
--- One row per setting of the club's catalogue, as it was last stated.
+-- One row per setting that a sheet may hold.
 select
-    catalogue.setting,
-    catalogue.unit,
-    catalogue.low,
-    catalogue.high,
-    catalogue.meaning
-from catalogue
-qualify row_number() over (partition by catalogue.setting order by catalogue.logged_at desc) = 1
-order by catalogue.setting;
+    catalogue_now.setting,
+    catalogue_now.unit,
+    catalogue_now.low,
+    catalogue_now.high,
+    catalogue_now.meaning
+from catalogue_now
+order by catalogue_now.setting;

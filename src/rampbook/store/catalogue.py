@@ -1,23 +1,24 @@
-"""The settings and rules that hold in one club: the ones every club starts with, and its own."""
+"""The club's own catalogue of settings: the usual one, with the bounds and settings that its store adds."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from rampbook.domain.settings import DEFAULT, STICK_SCALE, Catalogue, Setting
-from rampbook.store.connection import Store
+import duckdb
 
-_STICK_UNIT = "%"
-
-
-def club_catalogue(store: Store) -> Catalogue:
-    """Return the settings of the store's catalogue, tied by the rules every club starts with."""
-    return DEFAULT.extend(_setting(**row) for row in store.rows("catalogue"))
+from rampbook.domain.settings import DEFAULT, Catalogue, Setting
+from rampbook.store.sqlfiles import sql_text
 
 
-def _setting(*, setting: str, unit: str, low: float, high: float, meaning: str | None) -> Setting:
-    known = DEFAULT.settings.get(setting)
-    if known is not None:
-        return replace(known, unit=unit, low=low, high=high, meaning=meaning or known.meaning)
-    own = Setting(name=setting, unit=unit, low=low, high=high, meaning=meaning or "")
-    return replace(own, scale=STICK_SCALE) if unit == _STICK_UNIT else own
+def read_catalogue(connection: duckdb.DuckDBPyConnection) -> Catalogue:
+    """Return the catalogue in force in a store."""
+    rows = connection.execute(sql_text("queries", "catalogue")).fetchall()
+    return DEFAULT.extend(settings=[_setting(*row) for row in rows])
+
+
+def _setting(name: str, unit: str, low: float, high: float, meaning: str | None) -> Setting:
+    """Return a setting with the store's bounds; what the usual catalogue knows besides is kept."""
+    usual = DEFAULT.settings.get(name)
+    if usual is not None:
+        return replace(usual, low=low, high=high)
+    return Setting(name=name, unit=unit, low=low, high=high, meaning=meaning or "")
