@@ -9,6 +9,8 @@ from typing import Any
 
 import typer
 
+from rampbook.store.saved import Saved
+
 
 def print_json(document: dict[str, Any]) -> None:
     """Print one JSON document to standard output, numbers unrounded."""
@@ -40,6 +42,15 @@ def section(heading: str, lines: Iterable[str]) -> list[str]:
     """Return a heading and its lines as points, after an empty line; nothing when there are none."""
     points = [f"  - {line}" for line in lines]
     return ["", heading, *points] if points else []
+
+
+def saved_lines(saved: Saved, what: str) -> list[str]:
+    """Return what was saved, or that it was there already."""
+    if not saved.n_added:
+        return [f"Nothing was added: {what} is in the store already."]
+    parts = [f"{n} in {table}" for table, n in saved.added.items() if n]
+    there = sum(saved.already_there.values())
+    return [f"Logged {what} ({', '.join(parts)})." + (f" {there} more stood there already." if there else "")]
 
 
 def figure(value: float | None) -> str:

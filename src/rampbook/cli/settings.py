@@ -14,7 +14,7 @@ from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import weigh, wish_lines
 from rampbook.domain.cautions import cautions
 from rampbook.store import Store, open_store
-from rampbook.store.catalogue import club_catalogue
+from rampbook.store.catalogue import read_catalogue
 
 
 def settings(
@@ -52,7 +52,7 @@ def settings(
 def _answer_wish(store: Store, athlete: str, rows: list[dict[str, Any]], can: str, *, as_json: bool) -> None:
     setting, text = pair(can, field="--can")
     values, chair, profile = one_sheet(rows, athlete)
-    wish = weigh(values, setting, number(text, field=setting), club_catalogue(store))
+    wish = weigh(values, setting, number(text, field=setting), read_catalogue(store.connection))
     if as_json:
         print_json(wish.to_dict())
         return

@@ -1,0 +1,224 @@
+"""``rampbook change`` and ``rampbook goback``: one setting a change, and the way back to its old value."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from rampbook.cli.inputs import day, future_warning, maybe_number, number
+from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
+from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
+from rampbook.cli.wish import Wish, block_line, step_lines, weigh
+from rampbook.domain.consent import ROLES
+from rampbook.domain.words import one_of
+from rampbook.errors import EntryError, SettingBlocked
+from rampbook.store import Store, open_store
+from rampbook.store.catalogue import read_catalogue
+from rampbook.store.saved import record_rows
+
+StoreOption = Annotated[Path | None, typer.Option(help="The store's file.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
+OnOption = Annotated[str | None, typer.Option(help="Day, YYYY-MM-DD; today when left out.")]
+
+
+def change(
+    athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
+    profile: Annotated[int, typer.Option(min=0, help="Number of the drive profile; a change touches one.")],
+    setting: Annotated[str, typer.Option(help="The one setting that is changed.")],
+    to: Annotated[str, typer.Option(help="Its new value.")],
+    why: Annotated[str, typer.Option(help="Why, in your words; no names.")],
+    role: Annotated[str, typer.Option(help=f"Who changes it: {', '.join(ROLES)}.")],
+    old: Annotated[str | None, typer.Option("--from", help="Its old value, as read from the chair.")] = None,
+    planned: Annotated[
+        bool | None,
+        typer.Option("--planned/--reacting", help="Planned beforehand, or a reaction to something."),
+    ] = None,
+    on: OnOption = None,
+    chair: Annotated[str | None, typer.Option(help="Code of the chair.")] = None,
+    id: Annotated[str | None, typer.Option(help="Your own id for the change.")] = None,
+    supersedes: Annotated[str | None, typer.Option(help="Id of the change that this one corrects.")] = None,
+    store: StoreOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Log one change of one setting.
+
+    It is refused when a rule of the settings blocks it; the answer then names the steps that free it.
+    """
+    row = {
+        "change": id,
+        "athlete": athlete,
+        "chair": chair,
+        "profile": profile,
+        "setting": setting,
+        "old_value": maybe_number(old, field="--from"),
+        "new_value": number(to, field="--to"),
+        "on": day(on),
+        "role": one_of(role, ROLES, field="--role"),
+        "reason": why,
+        "planned": None if planned is None else int(planned),
+        "supersedes": supersedes,
+    }
+    with open_store(store, create=False) as opened, opened.transaction():
+        refuse_unknown_athlete(opened, athlete)
+        _log(opened, row, as_json=json)
+
+
+def goback(
+    change: Annotated[str, typer.Argument(help="Id of the change that is undone.")],
+    why: Annotated[str | None, typer.Option(help="Why, in your words; no names.")] = None,
+    on: OnOption = None,
+    role: Annotated[str | None, typer.Option(help=f"Who changes it: {', '.join(ROLES)}.")] = None,
+    planned: Annotated[
+        bool | None,
+        typer.Option("--planned/--reacting", help="Planned beforehand, or a reaction to something."),
+    ] = None,
+    id: Annotated[str | None, typer.Option(help="Your own id for the return.")] = None,
+    store: StoreOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Log the return of a setting to its old value.
+
+    The return is a change of its own that names the first; nothing is written over.
+    """
+    who = None if role is None else one_of(role, ROLES, field="--role")
+    with open_store(store, create=False) as opened, opened.transaction():
+        first = _find_change(opened, change)
+        row = {name: first[name] for name in ("athlete", "chair", "profile", "setting")} | {
+            "change": id,
+            "old_value": first["new_value"],
+            "new_value": first["old_value"],
+            "on": day(on),
+            "role": who,
+            "reason": why or "back to the old value",
+            "planned": None if planned is None else int(planned),
+            "goes_back_to": first["change"],
+        }
+        _log(opened, row, as_json=json)
+
+
+def _find_change(store: Store, change: str) -> dict[str, Any]:
+    found = store.rows("change", change)
+    if not found:
+        raise EntryError(
+            f'The store has no change "{change}". See the changes with: rampbook settings ATHLETE. '
+            "Nothing was saved.",
+            field="change",
+            value=change,
+        )
+    return found[0]
+
+
+def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> None:
+    """Record a change and print what was done, or raise what stands in the way."""
+    wish = _weighed(store, row)
+    if not wish.allowed:
+        if as_json:
+            print_json({"change": None, **wish.to_dict()})
+        raise _blocked(wish)
+    saved = record_rows(store, {"changes": [row]})
+    id = saved.ids["changes"][0]
+    print_notes(future_warning(row["on"]))
+    done = _find_change(store, id)
+    if as_json:
+        print_json(
+            done | {"already_there": not saved.n_added, **wish.to_dict(), "way_back": f"rampbook goback {id}"}
+        )
+        return
+    print_lines(_done_lines(done, wish, store.rows("change_history", id), is_new=bool(saved.n_added)))
+
+
+def _weighed(store: Store, row: dict[str, Any]) -> Wish:
+    """Return what stands between the sheet and the change; a chair left out is filled in from the sheet."""
+    rows = sheet_rows(store, row["athlete"], row["on"], profile=row["profile"], chair=row["chair"])
+    values, chair, _ = one_sheet(rows, row["athlete"])
+    catalogue = read_catalogue(store.connection)
+    catalogue.find(row["setting"])
+    row["chair"] = row["chair"] or chair
+    standing = next((entry for entry in rows if entry["setting"] == row["setting"]), None)
+    if standing is None:
+        raise EntryError(_not_on_sheet(row), field="setting", value=row["setting"])
+    if row.get("supersedes") and standing["change"] == _find_change(store, row["supersedes"])["change"]:
+        # A correction starts from where the change that it corrects started.
+        values[row["setting"]] = _find_change(store, row["supersedes"])["old_value"]
+    elif row["new_value"] != standing["value"]:
+        _refuse_other_old_value(row, standing)
+    return weigh(values, row["setting"], row["new_value"], catalogue)
+
+
+def _not_on_sheet(row: dict[str, Any]) -> str:
+    value = "OLD" if row["old_value"] is None else figure(row["old_value"])
+    chair = f" --chair {row['chair']}" if row["chair"] else ""
+    where = f"--profile {row['profile']}{chair} --on {row['on']}"
+    return (
+        f"The sheet of {row['athlete']}, profile {row['profile']}, has no {row['setting']} on {row['on']}. "
+        "Read the old value from the chair and log it first: "
+        f"rampbook sheet {row['athlete']} {where} {row['setting']}={value}. Nothing was saved."
+    )
+
+
+def _refuse_other_old_value(row: dict[str, Any], standing: dict[str, Any]) -> None:
+    """Refuse a change that starts from another value than the sheet has."""
+    if row["old_value"] in (None, standing["value"]):
+        return
+    by = f"by {standing['change']}" if standing["change"] else "as read from the chair"
+    since = f"on the sheet since {standing['since']} ({by})"
+    raise EntryError(
+        f"{row['setting']} of {row['athlete']}, profile {row['profile']}, is {figure(standing['value'])} "
+        f"{since}, not {figure(row['old_value'])}. Check the chair: either a change is missing and is logged "
+        "first, or the old value is mistyped. Nothing was saved.",
+        field="old_value",
+        value=row["old_value"],
+    )
+
+
+def _blocked(wish: Wish) -> SettingBlocked:
+    """Return the refusal: what blocks, and the order of steps that frees it."""
+    lines = [
+        f"{wish.setting} can't go to {figure(wish.value)}. Nothing was saved.",
+        *section("What blocks it:", map(block_line, wish.blocks)),
+        *(
+            step_lines(wish.steps)
+            if wish.steps
+            else ["", f"No order of steps gets there: {wish.impossible}."]
+        ),
+        *section("Before anything is changed:", wish.caution_lines),
+    ]
+    answer = wish.to_dict()
+    return SettingBlocked(
+        "\n".join(lines), blocked_by=answer["blocked_by"], steps=answer["steps"], value=wish.value
+    )
+
+
+def _done_lines(
+    done: dict[str, Any], wish: Wish, history: list[dict[str, Any]], *, is_new: bool
+) -> list[str]:
+    """Return what was logged, what it corrects or undoes, the way back and the cautions."""
+    how = {1: "planned, ", 0: "a reaction, ", None: ""}[done["planned"]]
+    start = "Logged" if is_new else "Nothing was added: it is in the store already as"
+    lines = [
+        f"{start} {done['change']}: {done['setting']} from {figure(done['old_value'])} "
+        f"to {figure(done['new_value'])}, {done['athlete']}, profile {done['profile']}, {done['on']} "
+        f"({how}{done['role'] or 'role not noted'}).",
+        f"Why: {done['reason']}",
+    ]
+    if done["goes_back_to"]:
+        lines.append(f"It goes back to the value before {done['goes_back_to']}.")
+    if len(history) > 1:
+        lines += section("Both stay in the record:", map(_history_line, history))
+    lines += section("Could not be checked:", (f"{u.rule} ({u.reason})" for u in wish.unchecked))
+    lines += ["", f"The way back: rampbook goback {done['change']}"]
+    return [*lines, *section("Before it is driven:", wish.caution_lines)]
+
+
+def _history_line(row: dict[str, Any]) -> str:
+    corrects = f", corrects {row['supersedes']}" if row["supersedes"] else ""
+    values = f"from {figure(row['old_value'])} to {figure(row['new_value'])}"
+    return f"{row['change']}: {values} on {row['on']}{corrects}"
+
+
+def register(app: typer.Typer) -> None:
+    """Add the two commands."""
+    app.command(name="change")(change)
+    app.command(name="goback")(goback)

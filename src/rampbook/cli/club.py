@@ -1,0 +1,173 @@
+"""``rampbook athlete``, ``sheet`` and ``event``: what a club needs to start without any file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from rampbook.cli.inputs import day, future_warning, number, pairs
+from rampbook.cli.output import figure, print_json, print_lines, print_notes, saved_lines, section
+from rampbook.cli.sheets import refuse_unknown_athlete, sheet_rows
+from rampbook.domain.cautions import cautions
+from rampbook.domain.consent import CONSENT_SCOPES
+from rampbook.domain.events import EVENTS
+from rampbook.domain.settings import broken_rules, check_sheet
+from rampbook.domain.words import one_of
+from rampbook.errors import EntryError
+from rampbook.store import Store, open_store
+from rampbook.store.catalogue import read_catalogue
+from rampbook.store.saved import Saved, record_rows
+
+StoreOption = Annotated[Path | None, typer.Option(help="The store's file.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
+OnOption = Annotated[str | None, typer.Option(help="Day, YYYY-MM-DD; today when left out.")]
+
+
+def athlete(
+    code: Annotated[str, typer.Argument(help="Code of the athlete; never a name.")],
+    consent: Annotated[str, typer.Option(help=f"What was agreed: {', '.join(CONSENT_SCOPES)}.")],
+    consent_on: Annotated[str | None, typer.Option(help="Day of the agreement; today when left out.")] = None,
+    birth_year: Annotated[int | None, typer.Option(help="Year of birth.")] = None,
+    store: StoreOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Log an athlete, by code, and what was agreed.
+
+    A later agreement supersedes the earlier one; both stay in the record.
+    """
+    scope = one_of(consent, CONSENT_SCOPES, field="--consent")
+    agreed_on = day(consent_on, field="--consent-on")
+    row = {"athlete": code, "birth_year": birth_year, "consent": scope, "consent_on": agreed_on}
+    with open_store(store) as opened, opened.transaction():
+        before = opened.rows("athlete", code)
+        saved = record_rows(
+            opened, {"athletes": _what_is_new(row, before, is_day_given=consent_on is not None)}
+        )
+    print_notes(future_warning(agreed_on))
+    lines = saved_lines(saved, f"athlete {code}, consent {scope} ({CONSENT_SCOPES[scope]})")
+    if before and saved.n_added:
+        lines.append(
+            f"Before, it was {before[0]['consent']} since {before[0]['consent_on']}; that stays on record."
+        )
+    _print(saved, lines, as_json=json)
+
+
+def _what_is_new(
+    row: dict[str, Any], before: list[dict[str, Any]], *, is_day_given: bool
+) -> list[dict[str, Any]]:
+    """Return the row to save: none when it says what stands, a correction when it says otherwise."""
+    if not before:
+        return [row]
+    said = {name: value for name, value in row.items() if value is not None}
+    if not is_day_given:
+        del said["consent_on"]
+    if all(before[0][name] == value for name, value in said.items()):
+        return []
+    return [
+        row | {"birth_year": row["birth_year"] or before[0]["birth_year"], "supersedes": before[0]["entry"]}
+    ]
+
+
+def sheet(
+    athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
+    values: Annotated[
+        list[str], typer.Argument(metavar="SETTING=VALUE...", help="Values read from the chair.")
+    ],
+    profile: Annotated[int, typer.Option(min=0, help="Number of the drive profile.")],
+    chair: Annotated[str | None, typer.Option(help="Code of the chair.")] = None,
+    on: OnOption = None,
+    store: StoreOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Log a full check of the settings of one profile, as read from the chair.
+
+    Leave out what you could not read. Where the chair differs from the sheet, the answer says so.
+    """
+    read_on = day(on)
+    read = {name: number(text, field=name) for name, text in pairs(values, field="SETTING=VALUE").items()}
+    rows = [
+        {
+            "athlete": athlete,
+            "chair": chair,
+            "profile": profile,
+            "setting": name,
+            "value": value,
+            "on": read_on,
+        }
+        for name, value in read.items()
+    ]
+    with open_store(store, create=False) as opened, opened.transaction():
+        refuse_unknown_athlete(opened, athlete)
+        notes = _sheet_notes(opened, rows, read)
+        saved = record_rows(opened, {"settings": rows})
+    print_notes(future_warning(read_on))
+    lines = saved_lines(saved, f"the sheet of {athlete}, profile {profile}, read on {read_on}")
+    lines += section("A person should look at this:", notes)
+    _print(
+        saved, [*lines, *section("Before anything is changed:", cautions())], as_json=json, needs_person=notes
+    )
+
+
+def _sheet_notes(store: Store, rows: list[dict[str, Any]], read: dict[str, float]) -> list[str]:
+    """Return what does not fit: rules that the values break, and values that differ from the sheet."""
+    catalogue = read_catalogue(store.connection)
+    for name, value in read.items():
+        outside = [block for block in check_sheet({}, name, value, catalogue) if block.setting == name]
+        if outside:
+            raise EntryError(
+                f"{outside[0].rule}: {figure(value)} was typed. Nothing was saved.", field=name, value=value
+            )
+    first = rows[0]
+    known = sheet_rows(store, first["athlete"], first["on"], profile=first["profile"], chair=first["chair"])
+    notes = [
+        f"{row['setting']} was {figure(row['value'])} on the sheet since {row['since']} and reads "
+        f"{figure(read[row['setting']])} now; no change was logged"
+        for row in known
+        if row["setting"] in read and row["value"] != read[row["setting"]]
+    ]
+    whole_sheet = {row["setting"]: row["value"] for row in known} | read
+    return notes + [
+        f"the values break a rule: {rule.text}; read them again"
+        for rule in broken_rules(whole_sheet, catalogue)
+    ]
+
+
+def event(
+    athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
+    event: Annotated[str, typer.Option(help=f"What happened: {', '.join(EVENTS)}.")],
+    on: OnOption = None,
+    note: Annotated[str | None, typer.Option(help="In your words; no names.")] = None,
+    store: StoreOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Log something else that may change how the chair drives.
+
+    An effect is read with more care when such an event lies near the change.
+    """
+    kind = one_of(event, EVENTS, field="--event")
+    happened_on = day(on)
+    with open_store(store, create=False) as opened, opened.transaction():
+        refuse_unknown_athlete(opened, athlete)
+        row = {"athlete": athlete, "on": happened_on, "event": kind, "note": note}
+        saved = record_rows(opened, {"events": [row]})
+    print_notes(future_warning(happened_on))
+    _print(saved, saved_lines(saved, f"{EVENTS[kind]}, {athlete}, {happened_on}"), as_json=json)
+
+
+def _print(saved: Saved, lines: list[str], *, as_json: bool, needs_person: list[str] | None = None) -> None:
+    """Print what was saved, and end with 1 when a person should look at something."""
+    if as_json:
+        print_json(saved.to_dict() | {"notes": needs_person or []})
+    else:
+        print_lines(lines)
+    if needs_person:
+        raise typer.Exit(1)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the three commands."""
+    app.command(name="athlete")(athlete)
+    app.command(name="sheet")(sheet)
+    app.command(name="event")(event)
