@@ -30,15 +30,16 @@ def save_pictures(effect: Effect, path: Path | None) -> None:
     """
     if path is None:
         return
+    from rampbook.charts.effect_picture import effect_spec
     from rampbook.charts.render import to_html, to_png, to_svg
 
     if path.suffix.lower() not in (".svg", ".png", ".html"):
         raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))
     path.parent.mkdir(parents=True, exist_ok=True)
     if path.suffix.lower() == ".png":
-        path.write_bytes(to_png(effect.chart()))
+        path.write_bytes(to_png(effect_spec(effect)))
     else:
-        text = to_svg(effect.chart()) if path.suffix.lower() == ".svg" else to_html(effect)
+        text = to_svg(effect_spec(effect)) if path.suffix.lower() == ".svg" else to_html(effect)
         path.write_text(text, encoding="utf-8")
 
 
