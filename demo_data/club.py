@@ -43,6 +43,7 @@ ATTEMPT_SD = 0.08  # of log time
 RATING_SD = 0.6
 COUNT_SD = 0.25  # of the log rate, beyond Poisson
 LOGIT_SD = 0.3
+PASSES = 20
 
 Floats = NDArray[np.float64]
 COLUMNS = {
@@ -291,7 +292,7 @@ def _enter_ratings(rows: Rows, member: Member, names: list[str], u: Floats, rng:
 
 def _enter_tries(rows: Rows, member: Member, names: list[str], u: Floats, rng: np.random.Generator) -> None:
     logit = (
-        -0.1
+        -0.6
         + 0.005 * np.arange(len(names))
         + LOGIT_SD * u
         + _shift(member.athlete, "passes", MATCH, len(names))
@@ -304,8 +305,8 @@ def _enter_tries(rows: Rows, member: Member, names: list[str], u: Floats, rng: n
                 "athlete": member.athlete,
                 "profile": MATCH,
                 "outcome": "passes",
-                "successes": int(rng.binomial(12, chance[i])),
-                "tries": 12,
+                "successes": int(rng.binomial(PASSES, chance[i])),
+                "tries": PASSES,
             }
         )
 
