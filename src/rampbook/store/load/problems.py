@@ -84,9 +84,11 @@ def _unreadable(column: Column) -> list[Problem]:
 
 def _not_a_code(column: Column, name: str) -> list[Problem]:
     """Return the problem of a code with a space in it: people are known by codes, and names have spaces."""
+    # A plain search for a space is three times as fast; people's names are looked for with more care.
+    broken = f"regexp_matches({name}, '[\\s\\x{{A0}}]')" if column.name == "athlete" else f"contains({name}, ' ')"
     who = "a code without spaces, never a name" if column.name == "athlete" else "a code without spaces"
     return [Problem(
-        broken=f"regexp_matches({name}, '\\s')", column=column.name,
+        broken=broken, column=column.name,
         reason=f'{column.name} is "{{value}}": it must be {who}',
         remedy="Write the code, such as K01, and load the file again.",
     )]

@@ -61,7 +61,7 @@ def load_paths(
     tell = progress or _silent
     report = LoadReport()
     aside: list[tuple[SetAside, str | None]] = []
-    store.connection.execute(sql_text("load", "macros"))
+    _define_macros(store)
     ready = [_read(store, sheet, f"raw_{number}", tell, aside) for number, sheet in enumerate(_sheets(paths, aside))]
     order = list(SPECS)
     batches = sorted(filter(None, ready), key=lambda batch: order.index(batch.spec.name))
@@ -100,7 +100,7 @@ def load_rows(store: Store, table: str, rows: Sequence[Mapping[str, Any]]) -> li
     known = [column.name for column in spec.all_columns]
     _refuse_unknown(table, known, rows)
     names = [name for name in known if any(row.get(name) is not None for row in rows)]
-    store.connection.execute(sql_text("load", "macros"))
+    _define_macros(store)
     columns = ", ".join(f"c{i} varchar" for i in range(len(names) + 1))
     with store.transaction():
         store.connection.execute(f"create or replace temp table raw_entry (row_number bigint, {columns})")
@@ -119,6 +119,13 @@ def load_rows(store: Store, table: str, rows: Sequence[Mapping[str, Any]]) -> li
             raise _as_error(report.set_aside[0], refusals)
         ids = store.connection.execute(f'select "{spec.id}" from typed_rows order by row_number').fetchall()
     return [row[0] for row in ids]
+
+
+def _define_macros(store: Store) -> None:
+    """Define how cells are read, once for each connection."""
+    defined = "select 1 from duckdb_functions() where function_name = 'as_date' limit 1"
+    if not store.connection.execute(defined).fetchall():
+        store.connection.execute(sql_text("load", "macros"))
 
 
 def _take_in(batch: Batch, report: LoadReport, *, keep: bool = True) -> dict[int, Refusal]:

@@ -31,7 +31,10 @@ def write_rows(batch: Batch) -> tuple[int, int]:
 
 def set_aside_rows(batch: Batch, *, keep: bool) -> list[SetAside]:
     """Return the rows that could not be used; with ``keep`` they are stored too, each once however often loaded."""
-    _gather(batch)
+    found = batch.connection.execute(f"select distinct problem from {TYPED} where problem is not null").fetchall()
+    if not found and not batch.one(f"select count(*) from {VERDICTS}"):
+        return []
+    _gather(batch, [number for (number,) in found])
     if keep:
         batch.run(
             "insert into set_aside (entry, file, \"table\", \"row\", \"column\", \"value\", reason, remedy, content) "
@@ -52,12 +55,13 @@ def set_aside_file(batch_like: SetAside, content: str | None) -> tuple[str | Non
     return (entry, batch_like.file, batch_like.column, batch_like.value, batch_like.reason, batch_like.remedy, content)
 
 
-def _gather(batch: Batch) -> None:
+def _gather(batch: Batch, found: list[int]) -> None:
     """Put every row set aside, with its words and its content as typed, into one temporary table."""
     batch.run(
         "create or replace temp table problem_words (problem smallint, \"column\" varchar, reason varchar, remedy varchar)"
     )
-    for number, problem in enumerate(batch.problems.problems):
+    for number in found:
+        problem = batch.problems.problems[number]
         batch.run(
             "insert into problem_words values (?, ?, ?, ?)", number, problem.column, problem.reason, problem.remedy
         )
