@@ -1,0 +1,1 @@
+"""Pages: one dataclass a page, rendered to one self-contained HTML file."""

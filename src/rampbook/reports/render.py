@@ -1,0 +1,55 @@
+"""Renders a page: one HTML file that needs nothing beside itself, the same bytes for the same input."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from rampbook.charts.words import effect_words, interval_words
+from rampbook.evidence.finding import Finding
+from rampbook.reports import words
+from rampbook.reports.season import SeasonReview, is_open
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+def render_review(review: SeasonReview) -> str:
+    """Return the season review as HTML."""
+    return _environment().get_template("review.html").render(review=review)
+
+
+def _in_words(finding: Finding) -> str:
+    """Return the estimate with its interval, or why there is none."""
+    return f"{effect_words(finding)} ({interval_words(finding).rstrip('.')})"
+
+
+@cache
+def _environment() -> Environment:
+    """Return the template environment: everything is escaped, and a name that is missing is an error."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("rampbook.reports", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters.update(
+        day=words.day,
+        number=words.number,
+        plural=words.plural,
+        setting=words.setting_name,
+        outcome=words.outcome_name,
+        in_words=_in_words,
+        in_numbers=words.estimate_in_numbers,
+        probability=words.probability,
+        svg_uri=words.svg_uri,
+    )
+    environment.globals.update(
+        NOT_KNOWN=words.NOT_KNOWN, SHAPES=words.VERDICT_SHAPES, CLASSES=words.VERDICT_CLASSES
+    )
+    environment.tests["open_question"] = is_open
+    return environment
