@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rampbook.domain.consent import CONSENT_SCOPES
+from rampbook.domain.events import EVENTS
+from rampbook.domain.outcomes import RATING_GIVERS
+
+
 ColumnKind = Literal["code", "text", "name", "number", "whole", "flag", "date", "time", "choice"]
-
-CONSENTS = ("club", "pool", "none")
-RATERS = ("self", "told", "guess")
-EVENTS = (
-    "new_joystick", "calibration", "seating", "tyres", "battery", "illness", "growth", "surface", "timer", "other",
-)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
@@ -159,7 +157,7 @@ _SPECS = (
         name="athletes", id="entry", key=("athlete",), needs=("athlete", "consent"),
         columns=(
             _ATHLETE, Column(name="birth_year", kind="whole", low=1900, high=2100),
-            Column(name="consent", kind="choice", choices=CONSENTS), Column(name="consent_on", kind="date"),
+            Column(name="consent", kind="choice", choices=tuple(CONSENT_SCOPES)), Column(name="consent_on", kind="date"),
         ),
     ),
     TableSpec(
@@ -247,7 +245,7 @@ _SPECS = (
         by_practice=True,
         columns=(
             _PRACTICE, _ATHLETE, _PROFILE, _OUTCOME, _rating("rating", required=True),
-            Column(name="by", kind="choice", choices=RATERS),
+            Column(name="by", kind="choice", choices=tuple(RATING_GIVERS)),
         ),
     ),
     TableSpec(
@@ -265,7 +263,7 @@ _SPECS = (
     TableSpec(
         name="events", id="entry", key=("athlete", "on", "time", "event", "note"), needs=("athlete", "on", "event"),
         columns=(
-            _ATHLETE, _ON, _TIME, Column(name="event", kind="choice", choices=EVENTS, required=True),
+            _ATHLETE, _ON, _TIME, Column(name="event", kind="choice", choices=tuple(EVENTS), required=True),
             Column(name="note"),
         ),
     ),
