@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 EDGE = 0.999
 
 
+@quietly()
 def fit_ar1_ml(response: Floats, exog: Floats) -> Fit:
     """Fit with AR(1) errors by exact maximum likelihood, z.
 
@@ -87,13 +88,12 @@ def _hessian_fit(scaled: Floats, basis: Floats, rho: float) -> tuple[Floats, Flo
 
     coefficients, residual = _fit_given(rho, scaled, basis)
     parameters = np.concatenate([coefficients, [rho, residual / len(scaled)]])
-    with told_not_shown():
-        model = ARIMA(scaled, exog=basis, order=(1, 0, 0), trend="n")
-        try:
-            result = model.smooth(parameters, cov_type="approx")
-            covariance = np.asarray(result.cov_params())
-        except np.linalg.LinAlgError as broken:
-            raise DesignError("the likelihood is flat at its top: no standard errors") from broken
+    model = ARIMA(scaled, exog=basis, order=(1, 0, 0), trend="n")
+    try:
+        result = model.smooth(parameters, cov_type="approx")
+        covariance = np.asarray(result.cov_params())
+    except np.linalg.LinAlgError as broken:
+        raise DesignError("the likelihood is flat at its top: no standard errors") from broken
     return parameters, covariance, float(result.llf)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.linear import durbin_watson
 from rampbook.estimate.usual_fits.tabled import Floats
 
@@ -17,6 +17,7 @@ STRONG = 0.8
 SHORT = 50
 
 
+@quietly()
 def fit_cochrane_orcutt(response: Floats, exog: Floats, *, most_rounds: int = 500) -> Fit:
     """Fit with AR(1) errors by iterated Cochrane-Orcutt; the first row is dropped.
 
@@ -45,17 +46,16 @@ def fit_cochrane_orcutt(response: Floats, exog: Floats, *, most_rounds: int = 50
     from statsmodels.regression.linear_model import GLSAR, OLS
 
     check_design(response, exog, spare=2)
-    with told_not_shown():
-        coefficients = np.asarray(OLS(response, exog).fit().params)
-        rho, rounds = 0.0, 0
-        while rounds < most_rounds:
-            rho_before, rho = rho, _step(response - exog @ coefficients)
-            if not abs(rho) < 1:
-                raise DesignError(f"the autocorrelation left -1 to 1 ({rho:.3f}) in round {rounds + 1}")
-            result = GLSAR(response, exog, rho=rho).fit()
-            coefficients, rounds = np.asarray(result.params), rounds + 1
-            if abs(rho - rho_before) < 1e-10:
-                break
+    coefficients = np.asarray(OLS(response, exog).fit().params)
+    rho, rounds = 0.0, 0
+    while rounds < most_rounds:
+        rho_before, rho = rho, _step(response - exog @ coefficients)
+        if not abs(rho) < 1:
+            raise DesignError(f"the autocorrelation left -1 to 1 ({rho:.3f}) in round {rounds + 1}")
+        result = GLSAR(response, exog, rho=rho).fit()
+        coefficients, rounds = np.asarray(result.params), rounds + 1
+        if abs(rho - rho_before) < 1e-10:
+            break
     if rounds == most_rounds > 1:
         raise DesignError(f"the autocorrelation did not settle in {most_rounds} rounds (last {rho:.3f})")
     errors = np.asarray(result.bse)

@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 
+@quietly()
 def fit_poisson(count: Floats, exog: Floats, exposure: Floats | None = None) -> Fit:
     """Fit a Poisson regression, log link, offset log exposure, z.
 
@@ -24,6 +25,7 @@ def fit_poisson(count: Floats, exog: Floats, exposure: Floats | None = None) -> 
     return _fit(result, "Poisson regression, log link, offset log exposure, z", numbers)
 
 
+@quietly()
 def fit_quasi_poisson(count: Floats, exog: Floats, exposure: Floats | None = None) -> Fit:
     """Fit a Poisson regression, variance scaled by Pearson chi-square over its degrees, z."""
     result = poisson_result(count, exog, exposure, scale="X2")
@@ -35,6 +37,7 @@ def fit_quasi_poisson(count: Floats, exog: Floats, exposure: Floats | None = Non
     return _fit(result, algorithm, _numbers(result) | {"dispersion": dispersion})
 
 
+@quietly()
 def poisson_result(count: Floats, exog: Floats, exposure: Floats | None, *, scale: str | None = None) -> Any:
     """Run the iteration and give the library's result.
 
@@ -49,12 +52,11 @@ def poisson_result(count: Floats, exog: Floats, exposure: Floats | None, *, scal
     check_design(count, exog)
     if not np.sum(count) > 0:
         raise DesignError("nothing was counted in any practice")
-    with told_not_shown():
-        model = GLM(count, exog, family=Poisson(), offset=None if exposure is None else np.log(exposure))
-        try:
-            result = model.fit(scale=scale, maxiter=200, tol=1e-10)
-        except np.linalg.LinAlgError as broken:
-            raise DesignError("the iteration broke down: some columns leave nothing to compare") from broken
+    model = GLM(count, exog, family=Poisson(), offset=None if exposure is None else np.log(exposure))
+    try:
+        result = model.fit(scale=scale, maxiter=200, tol=1e-10)
+    except np.linalg.LinAlgError as broken:
+        raise DesignError("the iteration broke down: some columns leave nothing to compare") from broken
     if not result.converged:
         raise DesignError("the iteration did not settle")
     return result

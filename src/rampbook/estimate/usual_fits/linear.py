@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 
+@quietly()
 def fit_ols(response: Floats, exog: Floats) -> Fit:
     """Fit by ordinary least squares, t with n - p degrees of freedom."""
     from statsmodels.regression.linear_model import OLS
 
     check_design(response, exog)
-    with told_not_shown():
-        result = OLS(response, exog).fit()
+    result = OLS(response, exog).fit()
     numbers = {
         "sigma": float(np.sqrt(result.scale)),
         "rss": float(result.ssr),
@@ -30,6 +30,7 @@ def fit_ols(response: Floats, exog: Floats) -> Fit:
     )
 
 
+@quietly()
 def fit_newey_west(response: Floats, exog: Floats, *, lags: int = 1, correction: bool = True) -> Fit:
     """Fit by least squares with Newey-West (Bartlett) standard errors.
 
@@ -46,9 +47,8 @@ def fit_newey_west(response: Floats, exog: Floats, *, lags: int = 1, correction:
 
     check_design(response, exog)
     lags = min(lags, len(response) - 1)
-    with told_not_shown():
-        settings = {"maxlags": lags, "use_correction": correction}
-        result = OLS(response, exog).fit(cov_type="HAC", cov_kwds=settings, use_t=True)
+    settings = {"maxlags": lags, "use_correction": correction}
+    result = OLS(response, exog).fit(cov_type="HAC", cov_kwds=settings, use_t=True)
     factor = "multiplied by n/(n-p)" if correction else "no small-sample factor"
     algorithm = (
         f"least squares, Newey-West standard errors with {lags} lag{'s' if lags != 1 else ''}, {factor}, "

@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats, Integers
 
 
+@quietly()
 def fit_mixed(
     response: Floats,
     exog: Floats,
@@ -54,17 +55,16 @@ def fit_mixed(
     from statsmodels.regression.mixed_linear_model import MixedLM
 
     check_design(response, exog)
-    with told_not_shown():
-        nested = None if within is None else _nested(groups, within)
-        model = MixedLM(response, exog, groups=groups, exog_re=random, exog_vc=nested)
-        start = (
-            None if random is not None or nested else _start(response, exog, groups, restricted=restricted)
-        )
-        try:
-            result = model.fit(start_params=start, reml=restricted, method=["bfgs", "lbfgs", "cg"], gtol=1e-7)
-            errors = np.asarray(result.bse_fe)
-        except (np.linalg.LinAlgError, ZeroDivisionError) as broken:
-            raise DesignError("the likelihood broke down: the attempts vary too little") from broken
+    if random is None:
+        _check_spread(response, groups)
+    nested = None if within is None else _nested(groups, within)
+    model = MixedLM(response, exog, groups=groups, exog_re=random, exog_vc=nested)
+    start = None if random is not None or nested else _start(response, exog, groups, restricted=restricted)
+    try:
+        result = model.fit(start_params=start, reml=restricted, method=["bfgs", "lbfgs", "cg"], gtol=1e-7)
+        errors = np.asarray(result.bse_fe)
+    except (np.linalg.LinAlgError, ZeroDivisionError) as broken:
+        raise DesignError("the likelihood broke down: the attempts vary too little") from broken
     numbers = _numbers(result)
     return Fit(
         coefficients=np.asarray(result.fe_params),
@@ -73,6 +73,13 @@ def fit_mixed(
         algorithm=_told(numbers, restricted=restricted, settled=bool(result.converged)),
         numbers=numbers,
     )
+
+
+def _check_spread(response: Floats, groups: Integers) -> None:
+    """Refuse attempts that are all alike within their groups: no variance is left to tell apart."""
+    inside = [float(np.ptp(response[groups == group])) for group in np.unique(groups)]
+    if max(inside) <= 1e-12 * max(1.0, float(np.max(np.abs(response)))):
+        raise DesignError("the attempts of one practice are always alike, so there is nothing to split")
 
 
 def _start(response: Floats, exog: Floats, groups: Integers, *, restricted: bool) -> Any:

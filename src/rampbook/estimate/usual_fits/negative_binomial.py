@@ -8,10 +8,11 @@ import numpy as np
 
 from rampbook.errors import DesignError
 from rampbook.estimate.usual_fits.counts import poisson_result
-from rampbook.estimate.usual_fits.fitted import Fit, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 
+@quietly()
 def fit_negative_binomial(count: Floats, exog: Floats, exposure: Floats | None = None) -> Fit:
     """Fit an NB2 regression by maximum likelihood, variance mu + alpha mu squared, z.
 
@@ -58,17 +59,16 @@ def _top(count: Floats, exog: Floats, exposure: Floats | None, start: Floats) ->
     """Climb by Newton steps; where they overshoot, walk with BFGS first."""
     from statsmodels.discrete.discrete_model import NegativeBinomial
 
-    with told_not_shown():
-        model = NegativeBinomial(count, exog, exposure=exposure)
-        for walk_first in (False, True):
-            try:
-                walk = {"method": "bfgs", "gtol": 1e-8, "maxiter": 2000, "disp": 0}
-                begin = model.fit(**walk).params if walk_first else start
-                result = model.fit(method="newton", start_params=begin, maxiter=200, tol=1e-10, disp=0)
-            except np.linalg.LinAlgError:
-                continue
-            if _is_top(model, result, float(np.sum(count))):
-                return result
+    model = NegativeBinomial(count, exog, exposure=exposure)
+    for walk_first in (False, True):
+        try:
+            walk = {"method": "bfgs", "gtol": 1e-8, "maxiter": 2000, "disp": 0}
+            begin = model.fit(**walk).params if walk_first else start
+            result = model.fit(method="newton", start_params=begin, maxiter=200, tol=1e-10, disp=0)
+        except np.linalg.LinAlgError:
+            continue
+        if _is_top(model, result, float(np.sum(count))):
+            return result
     raise DesignError("the likelihood's top was not reached: the dispersion cannot be told from these counts")
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 MOST_CLASSES = 60
 
 
+@quietly()
 def fit_ordered_logit(rating: Floats, exog: Floats) -> Fit:
     """Fit a cumulative logit model by maximum likelihood, z.
 
@@ -40,13 +41,12 @@ def fit_ordered_logit(rating: Floats, exog: Floats) -> Fit:
         raise DesignError("all ratings are equal")
     if classes > MOST_CLASSES:
         raise DesignError(f"{classes} different ratings are too many for classes; {MOST_CLASSES} is the most")
-    with told_not_shown():
-        model = OrderedModel(rating, exog, distr="logit")
-        result = model.fit(method="bfgs", maxiter=1000, gtol=1e-7, disp=0)
-        parameters = np.asarray(result.params)
-        slope = float(np.max(np.abs(model.score(parameters))))
-        errors = np.asarray(result.bse)[: exog.shape[1]]
-        cuts = np.asarray(model.transform_threshold_params(parameters))[1:-1]
+    model = OrderedModel(rating, exog, distr="logit")
+    result = model.fit(method="bfgs", maxiter=1000, gtol=1e-7, disp=0)
+    parameters = np.asarray(result.params)
+    slope = float(np.max(np.abs(model.score(parameters))))
+    errors = np.asarray(result.bse)[: exog.shape[1]]
+    cuts = np.asarray(model.transform_threshold_params(parameters))[1:-1]
     if not slope < 1e-3:
         raise DesignError("the likelihood's top was not reached: some columns split the ratings completely")
     numbers = {f"cut_{place}": float(cut) for place, cut in enumerate(cuts, start=1)}

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, told_not_shown
+from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
 from rampbook.estimate.usual_fits.tabled import Floats
 
 
+@quietly()
 def fit_binomial(successes: Floats, tries: Floats, exog: Floats) -> Fit:
     """Fit a binomial regression, logit link, z.
 
@@ -23,12 +24,11 @@ def fit_binomial(successes: Floats, tries: Floats, exog: Floats) -> Fit:
     check_design(successes, exog)
     if not 0 < np.sum(successes) < np.sum(tries):
         raise DesignError("every try ended the same way")
-    with told_not_shown():
-        model = GLM(np.column_stack([successes, tries - successes]), exog, family=Binomial())
-        try:
-            result = model.fit(maxiter=200, tol=1e-10)
-        except np.linalg.LinAlgError as broken:
-            raise DesignError("the iteration broke down: some columns leave nothing to compare") from broken
+    model = GLM(np.column_stack([successes, tries - successes]), exog, family=Binomial())
+    try:
+        result = model.fit(maxiter=200, tol=1e-10)
+    except np.linalg.LinAlgError as broken:
+        raise DesignError("the iteration broke down: some columns leave nothing to compare") from broken
     if not result.converged:
         raise DesignError("the iteration did not settle: some columns split the tries completely")
     return Fit(
