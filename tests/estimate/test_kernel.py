@@ -21,7 +21,7 @@ COVARIATES = ("battery", "fatigue")
 
 
 def explicit_covariance(gaps: Floats, noise: Floats, rho: float, h: float) -> Floats:
-    """V = (1 - h) R + h diag(D), every cell written out; a negative rho alternates in sign from practice to practice."""
+    """V = (1 - h) R + h diag(D), every cell written out; a negative rho alternates in sign by practice."""
     clock = np.cumsum(gaps)
     n = gaps.size
     correlation = np.empty((n, n))

@@ -36,7 +36,7 @@ def a_model(n: int = 16, *, seed: int = 5, effect: float = 0.0) -> Model:
 shifts = st.floats(-5, 5)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(level=shifts, slope=st.floats(-0.3, 0.3), seed=st.integers(0, 10))
 def test_level_and_trend_of_a_series_leave_the_effect_alone(level: float, slope: float, seed: int) -> None:
     """Adding to log times is another unit of time; a steeper trend is faster learning. Neither is the change."""
@@ -48,7 +48,7 @@ def test_level_and_trend_of_a_series_leave_the_effect_alone(level: float, slope:
     )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(factor=st.floats(0.01, 100), seed=st.integers(0, 10))
 def test_another_unit_of_points_scales_the_effect(factor: float, seed: int) -> None:
     model = a_model(seed=seed)
@@ -60,7 +60,7 @@ def test_another_unit_of_points_scales_the_effect(factor: float, seed: int) -> N
     assert second.p == pytest.approx(first.p, rel=1e-7)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(true=st.floats(-3, 3), seed=st.integers(0, 10))
 def test_a_known_step_moves_estimate_and_interval_by_itself(true: float, seed: int) -> None:
     first = estimate_effect(a_model(seed=seed), "time", confidence=0.95)
@@ -107,7 +107,7 @@ def test_the_same_series_gives_the_same_answer() -> None:
 
 
 def test_a_series_that_does_not_vary_is_refused() -> None:
-    flat = replace(a_model(), response=3.0 + 0.02 * np.arange(16))
+    flat = replace(a_model(), response=np.linspace(3.0, 3.3, 16))
     with pytest.raises(DesignError, match=r"The 16 practices do not vary .* no interval can be given"):
         estimate_effect(flat, "rating", confidence=0.95)
 
@@ -199,8 +199,7 @@ def test_the_grid_is_flat_over_rho_and_over_the_noise_share(kind: str) -> None:
     assert f"{shares[-1]:g}" in prior_text(kind) and f"{RHO[0]:g}" in prior_text(kind)
 
 
-@settings(max_examples=30, deadline=None)
-@given(seed=st.integers(0, 1000))
+@pytest.mark.parametrize("seed", range(10))
 def test_the_autocorrelation_lies_within_the_prior(seed: int) -> None:
     got = estimate_effect(a_model(seed=seed), "time", confidence=0.95)
     assert RHO[0] <= got.rho_low <= got.rho_mean <= got.rho_high <= RHO[-1]

@@ -21,7 +21,9 @@ from rampbook.units import KINDS
 ALL_NOISE = Grid(rho=np.array([0.0]), h=np.array([1.0]))
 
 
-def series_of(kind: str, value: Floats, size: Floats, phase: Floats, covariates: Floats | None = None) -> PracticeSeries:
+def series_of(
+    kind: str, value: Floats, size: Floats, phase: Floats, covariates: Floats | None = None
+) -> PracticeSeries:
     n = value.size
     extra = np.empty((n, 0)) if covariates is None else covariates
     return PracticeSeries(

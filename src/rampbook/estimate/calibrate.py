@@ -1,9 +1,13 @@
-"""The last step: is the p of a do-nothing change, in this very design, as small as it says?
+"""The last step: read p against the p of do-nothing changes in this very design.
 
 At every grid point do-nothing series are simulated and put through the whole estimator. The share of them with
-a p as small as ours, averaged over what the fit thinks of rho and h, is what our p is worth. The correction only
-ever widens: an interval is never made narrower than the model's own. Measured, it brings the worst designs (30
-practices, autocorrelation 0.6) from 7.2% false alarms to 5-6%, and leaves those that were right alone.
+a p as small as ours, averaged over what the fit thinks of rho and h, is what our p is worth. The average is taken
+over the worse half of that: a fit of 30 practices sees too little of its own autocorrelation, and the plain average
+would believe it. The correction only ever widens: an interval is never made narrower than the model's own.
+
+Measured at autocorrelation 0.6 (3,000 series a cell), false alarms without this step, with the plain average, and
+with the worse half: 16 practices once 7.2, 7.0, 5.1%; 30 once 8.1, 7.3, 6.1%; 30 there and back twice 7.1, 6.0,
+4.7%; 16 alternating 2.8, 2.7, 2.2%. The price: a drill made 12% faster is found a few points less often.
 
 The draws are fixed, so the same series gives the same answer, and every series of one design shares them.
 """
@@ -20,12 +24,13 @@ from rampbook.estimate.kernel import Floats, grid_weights, step_correlation, whi
 from rampbook.estimate.mixture import two_sided_p
 
 SEED = 20260305
+WORSE_SHARE = 0.5
 _LONG = 120
 
 
 def draws_for(n: int) -> int:
     """Do-nothing series per grid point: fewer for long series, whose reference is closer to its limit already."""
-    return 60 if n <= _LONG else 12
+    return 100 if n <= _LONG else 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,19 +48,28 @@ class NullReference:
     def level_for(self, alpha: float, weight: Floats) -> float:
         """Nominal level whose true size is ``alpha`` under the weights (G,) of a fit; never above ``alpha``."""
         order = np.argsort(self.p, axis=None)
-        share = np.repeat(weight / self.p.shape[1], self.p.shape[1])[order]
+        worse = self._worse_half(alpha, weight)
+        share = np.repeat(worse / self.p.shape[1], self.p.shape[1])[order]
         reached = int(np.searchsorted(np.cumsum(share), alpha))
         return float(min(alpha, self.p.ravel()[order][min(reached, order.size - 1)]))
 
+    def _worse_half(self, alpha: float, weight: Floats) -> Floats:
+        """Keep the half of the weight (G,) whose grid points give false alarms most often; sums to 1."""
+        order = np.argsort(-np.mean(self.p <= alpha, axis=1), kind="stable")
+        before = np.cumsum(weight[order]) - weight[order]
+        kept = np.empty_like(weight)
+        kept[order] = np.clip(WORSE_SHARE - before, 0.0, weight[order]) / WORSE_SHARE
+        return kept
+
     def true_p(self, p: float, weight: Floats, alpha: float) -> float:
-        """What ``p`` is worth; below ``alpha`` exactly when ``p`` is below ``level_for(alpha)``, and never smaller than p.
+        """Say what ``p`` is worth: never less than p, and below ``alpha`` where ``p`` is below ``level_for(alpha)``.
 
         Beyond the reach of the simulation the correction at ``alpha`` is carried on in proportion.
         """
         level = self.level_for(alpha, weight)
         if p <= level:
             return p * alpha / level
-        share = float(np.sum(weight * np.mean(self.p <= p, axis=1)))
+        share = float(np.sum(self._worse_half(alpha, weight) * np.mean(self.p <= p, axis=1)))
         return float(min(1.0, max(p, share, alpha)))
 
 
@@ -63,14 +77,16 @@ def simulate_null(gaps: Floats, noise: Floats, grid: Grid, n_draws: int) -> Floa
     """Draw do-nothing series at every grid point, (G, B, n), from fixed seeds."""
     n = gaps.size
     rng = np.random.default_rng(SEED)
-    shared, own = rng.normal(size=(n_draws, n)), rng.normal(size=(n_draws, n))
+    # Each grid point has draws of its own: with shared ones the average over the grid would be as noisy as one point.
+    shared, own = rng.normal(size=(2, grid.size, n_draws, n))
     phi = step_correlation(grid, gaps[None])[0]
     state = np.empty((grid.size, n_draws, n))
-    state[:, :, 0] = shared[:, 0]
+    state[:, :, 0] = shared[:, :, 0]
     for t in range(1, n):
         step = phi[:, t][:, None]
-        state[:, :, t] = step * state[:, :, t - 1] + np.sqrt(1 - step**2) * shared[:, t]
-    return np.sqrt(1 - grid.h)[:, None, None] * state + np.sqrt(grid.h)[:, None, None] * (own * np.sqrt(noise))
+        state[:, :, t] = step * state[:, :, t - 1] + np.sqrt(1 - step**2) * shared[:, :, t]
+    own = own * np.sqrt(noise)
+    return np.asarray(np.sqrt(1 - grid.h)[:, None, None] * state + np.sqrt(grid.h)[:, None, None] * own)
 
 
 def fit_shared_design(

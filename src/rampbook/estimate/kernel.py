@@ -104,7 +104,7 @@ class GridFit:
     df: int
 
     def standard_error(self, column: int) -> Floats:
-        """Standard error of one coefficient at each grid point, (S, G)."""
+        """Give the standard error of one coefficient at each grid point, (S, G)."""
         return np.sqrt(self.sigma2 * self.unscaled[..., column, column])
 
 
@@ -138,7 +138,7 @@ def fit_grid(response: Floats, design: Floats, gaps: Floats, noise: Floats, grid
     whitened, log_det = whiten(np.concatenate([design, response[..., None]], axis=2), gaps, noise, grid)
     x, y = whitened[..., :p], whitened[..., p]
     xtx = np.swapaxes(x, -1, -2) @ x
-    unscaled = np.linalg.inv(xtx)
+    unscaled = np.asarray(np.linalg.inv(xtx), dtype=float)
     beta = np.einsum("sgij,sgnj,sgn->sgi", unscaled, x, y, optimize=True)
     residual = y - np.einsum("sgnp,sgp->sgn", x, beta)
     rss = np.einsum("sgn,sgn->sg", residual, residual)

@@ -59,7 +59,7 @@ def _centred(column: Floats) -> Floats:
     """Centre and scale a column; a column of constants stays (and is refused later as saying nothing)."""
     centred = column - column.mean()
     spread = float(np.sqrt(np.mean(centred**2)))
-    return centred / spread if spread > 0 else centred
+    return np.asarray(centred / spread if spread > 0 else centred, dtype=float)
 
 
 def design_columns(series: PracticeSeries, *, trend: bool) -> tuple[Floats, tuple[str, ...]]:
@@ -70,7 +70,7 @@ def design_columns(series: PracticeSeries, *, trend: bool) -> tuple[Floats, tupl
     DesignError
         When a column says the same as the others together, so that the effect has no answer of its own.
     """
-    columns = [np.ones(series.n)]
+    columns: list[Floats] = [np.ones(series.n)]
     names = [LEVEL]
     if trend:
         columns.append(np.arange(series.n) - (series.n - 1) / 2.0)

@@ -1,4 +1,4 @@
-"""Does the answer hang on one practice, and do false dates give as much?"""
+"""Whether the answer hangs on one practice, and whether false dates give as much."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def leave_one_out(model: Model, estimate: Estimate) -> Floats:
 
 
 def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Floats, Floats, Floats]:
-    """Effect, residual sum of squares and log determinant of X'V⁻¹X after leaving out each practice, at one grid point."""
+    """Effect, residual sum of squares and log determinant of X'V⁻¹X without each practice, at one grid point."""
     unscaled = np.linalg.inv(x.T @ x)
     beta = unscaled @ x.T @ y
     residual = y - x @ beta

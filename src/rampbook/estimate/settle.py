@@ -58,7 +58,7 @@ def _longer(model: Model, more: int) -> tuple[Floats, Floats, Floats]:
 
 
 def _heavy_part(estimate: Estimate) -> tuple[Grid, Floats]:
-    """The grid points that carry the fit: at most 12, drawn without repeats in order of their weight."""
+    """Give the grid points that carry the fit: at most 12, drawn without repeats in order of their weight."""
     weight = estimate.fit.weight[0]
     chosen = np.sort(np.argsort(weight)[::-1][:12])
     grid = Grid(rho=estimate.grid.rho[chosen], h=estimate.grid.h[chosen])
@@ -66,8 +66,11 @@ def _heavy_part(estimate: Estimate) -> tuple[Grid, Floats]:
 
 
 def _error_sd(estimate: Estimate, grid: Grid) -> Floats:
-    wanted = [int(np.flatnonzero((estimate.grid.rho == r) & (estimate.grid.h == h))[0]) for r, h in zip(grid.rho, grid.h, strict=True)]
-    return np.sqrt(estimate.fit.sigma2[0][wanted])
+    whole = estimate.grid
+    wanted = [
+        int(np.flatnonzero((whole.rho == r) & (whole.h == h))[0]) for r, h in zip(grid.rho, grid.h, strict=True)
+    ]
+    return np.asarray(np.sqrt(estimate.fit.sigma2[0][wanted]))
 
 
 def _draws(grid: Grid) -> int:
