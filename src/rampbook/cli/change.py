@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -62,7 +63,8 @@ def change(
     }
     with open_store(store, create=False) as opened, opened.transaction():
         refuse_unknown_athlete(opened, athlete)
-        _log(opened, row, as_json=json)
+        logged = _log(opened, row, as_json=json)
+    _print(logged, as_json=json)
 
 
 def goback(
@@ -95,7 +97,8 @@ def goback(
             "planned": None if planned is None else int(planned),
             "goes_back_to": first["change"],
         }
-        _log(opened, row, as_json=json)
+        logged = _log(opened, row, as_json=json)
+    _print(logged, as_json=json)
 
 
 def _find_change(store: Store, change: str) -> dict[str, Any]:
@@ -110,8 +113,18 @@ def _find_change(store: Store, change: str) -> dict[str, Any]:
     return found[0]
 
 
-def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> None:
-    """Record a change and print what was done, or raise what stands in the way."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Logged:
+    """A change as the store has it, with every statement of it, and whether this call added it."""
+
+    change: dict[str, Any]
+    wish: Wish
+    history: list[dict[str, Any]]
+    is_new: bool
+
+
+def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
+    """Record a change, or raise what stands in the way."""
     wish = _weighed(store, row)
     if not wish.allowed:
         if as_json:
@@ -119,14 +132,21 @@ def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> None:
         raise _blocked(wish)
     saved = record_rows(store, {"changes": [row]})
     id = saved.ids["changes"][0]
-    print_notes(future_warning(row["on"]))
-    done = _find_change(store, id)
+    history = store.rows("change_history", id)
+    return _Logged(change=_find_change(store, id), wish=wish, history=history, is_new=bool(saved.n_added))
+
+
+def _print(logged: _Logged, *, as_json: bool) -> None:
+    """Print what was logged; after the store is closed, so that a broken pipe undoes nothing."""
+    change = logged.change
+    print_notes(future_warning(change["on"]))
     if as_json:
+        way_back = f"rampbook goback {change['change']}"
         print_json(
-            done | {"already_there": not saved.n_added, **wish.to_dict(), "way_back": f"rampbook goback {id}"}
+            change | {"already_there": not logged.is_new, **logged.wish.to_dict(), "way_back": way_back}
         )
-        return
-    print_lines(_done_lines(done, wish, store.rows("change_history", id), is_new=bool(saved.n_added)))
+    else:
+        print_lines(_done_lines(logged))
 
 
 def _weighed(store: Store, row: dict[str, Any]) -> Wish:
@@ -142,8 +162,8 @@ def _weighed(store: Store, row: dict[str, Any]) -> Wish:
     if row.get("supersedes") and standing["change"] == _find_change(store, row["supersedes"])["change"]:
         # A correction starts from where the change that it corrects started.
         values[row["setting"]] = _find_change(store, row["supersedes"])["old_value"]
-    elif row["new_value"] != standing["value"]:
-        _refuse_other_old_value(row, standing)
+    elif row["new_value"] == standing["value"] and standing["since"] != row["on"]:
+        raise EntryError(_already(row, standing), field="new_value", value=row["new_value"])
     return weigh(values, row["setting"], row["new_value"], catalogue)
 
 
@@ -158,18 +178,11 @@ def _not_on_sheet(row: dict[str, Any]) -> str:
     )
 
 
-def _refuse_other_old_value(row: dict[str, Any], standing: dict[str, Any]) -> None:
-    """Refuse a change that starts from another value than the sheet has."""
-    if row["old_value"] in (None, standing["value"]):
-        return
+def _already(row: dict[str, Any], standing: dict[str, Any]) -> str:
     by = f"by {standing['change']}" if standing["change"] else "as read from the chair"
-    since = f"on the sheet since {standing['since']} ({by})"
-    raise EntryError(
+    return (
         f"{row['setting']} of {row['athlete']}, profile {row['profile']}, is {figure(standing['value'])} "
-        f"{since}, not {figure(row['old_value'])}. Check the chair: either a change is missing and is logged "
-        "first, or the old value is mistyped. Nothing was saved.",
-        field="old_value",
-        value=row["old_value"],
+        f"already, since {standing['since']} ({by}): there is nothing to change. Nothing was saved."
     )
 
 
@@ -191,12 +204,11 @@ def _blocked(wish: Wish) -> SettingBlocked:
     )
 
 
-def _done_lines(
-    done: dict[str, Any], wish: Wish, history: list[dict[str, Any]], *, is_new: bool
-) -> list[str]:
+def _done_lines(logged: _Logged) -> list[str]:
     """Return what was logged, what it corrects or undoes, the way back and the cautions."""
+    done = logged.change
     how = {1: "planned, ", 0: "a reaction, ", None: ""}[done["planned"]]
-    start = "Logged" if is_new else "Nothing was added: it is in the store already as"
+    start = "Logged" if logged.is_new else "Nothing was added: it is in the store already as"
     lines = [
         f"{start} {done['change']}: {done['setting']} from {figure(done['old_value'])} "
         f"to {figure(done['new_value'])}, {done['athlete']}, profile {done['profile']}, {done['on']} "
@@ -205,11 +217,11 @@ def _done_lines(
     ]
     if done["goes_back_to"]:
         lines.append(f"It goes back to the value before {done['goes_back_to']}.")
-    if len(history) > 1:
-        lines += section("Both stay in the record:", map(_history_line, history))
-    lines += section("Could not be checked:", (f"{u.rule} ({u.reason})" for u in wish.unchecked))
+    if len(logged.history) > 1:
+        lines += section("Both stay in the record:", map(_history_line, logged.history))
+    lines += section("Could not be checked:", (f"{u.rule} ({u.reason})" for u in logged.wish.unchecked))
     lines += ["", f"The way back: rampbook goback {done['change']}"]
-    return [*lines, *section("Before it is driven:", wish.caution_lines)]
+    return [*lines, *section("Before it is driven:", logged.wish.caution_lines)]
 
 
 def _history_line(row: dict[str, Any]) -> str:
