@@ -24,13 +24,13 @@ with entries as (
         counts_now.athlete,
         counts_now.profile,
         counts_now.outcome,
-        'count',
-        counts_now.count,
-        coalesce(counts_now.minutes, practices_now.minutes),
-        1,
-        null,
-        null,
-        null
+        'count' as kind,
+        counts_now.count as "value",
+        coalesce(counts_now.minutes, practices_now.minutes) as size,
+        1 as finished,
+        null as touches,
+        null as timer,
+        null as layout
     from counts_now
     inner join practices_now on counts_now.practice = practices_now.practice
     union all
@@ -39,13 +39,13 @@ with entries as (
         ratings_now.athlete,
         ratings_now.profile,
         ratings_now.outcome,
-        'rating',
-        ratings_now.rating,
-        1.0,
-        1,
-        null,
-        ratings_now."by",
-        null
+        'rating' as kind,
+        ratings_now.rating as "value",
+        1.0 as size,
+        1 as finished,
+        null as touches,
+        ratings_now."by" as timer,
+        null as layout
     from ratings_now
     union all
     select
@@ -53,13 +53,13 @@ with entries as (
         tries_now.athlete,
         tries_now.profile,
         tries_now.outcome,
-        'success',
-        tries_now.successes,
-        tries_now.tries,
-        1,
-        null,
-        null,
-        null
+        'success' as kind,
+        tries_now.successes as "value",
+        tries_now.tries as size,
+        1 as finished,
+        null as touches,
+        null as timer,
+        null as layout
     from tries_now
 )
 

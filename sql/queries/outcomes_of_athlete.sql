@@ -9,11 +9,29 @@ with measured as (
         'time' as kind
     from attempts_now
     union all
-    select counts_now.practice, counts_now.athlete, counts_now.profile, counts_now.outcome, 'count' from counts_now
+    select
+        counts_now.practice,
+        counts_now.athlete,
+        counts_now.profile,
+        counts_now.outcome,
+        'count' as kind
+    from counts_now
     union all
-    select ratings_now.practice, ratings_now.athlete, ratings_now.profile, ratings_now.outcome, 'rating' from ratings_now
+    select
+        ratings_now.practice,
+        ratings_now.athlete,
+        ratings_now.profile,
+        ratings_now.outcome,
+        'rating' as kind
+    from ratings_now
     union all
-    select tries_now.practice, tries_now.athlete, tries_now.profile, tries_now.outcome, 'success' from tries_now
+    select
+        tries_now.practice,
+        tries_now.athlete,
+        tries_now.profile,
+        tries_now.outcome,
+        'success' as kind
+    from tries_now
 )
 
 select
@@ -25,4 +43,4 @@ from measured
 inner join practices_now on measured.practice = practices_now.practice
 where measured.athlete = $1
 group by measured.outcome, measured.kind, measured.profile
-order by measured.kind = 'time' desc, measured.outcome, measured.profile;
+order by measured.kind = 'time' desc, measured.outcome asc, measured.profile asc;

@@ -73,7 +73,7 @@ def design_columns(series: PracticeSeries, *, trend: bool) -> tuple[Floats, tupl
     columns: list[Floats] = [np.ones(series.n)]
     names = [LEVEL]
     if trend:
-        columns.append(np.arange(series.n) - (series.n - 1) / 2.0)
+        columns.append(np.arange(series.n, dtype=np.float64) - (series.n - 1) / 2.0)
         names.append(TREND)
     columns.append(series.phase.astype(float))
     names.append(EFFECT_NAME)
