@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from rampbook.evidence.assess import Options, assess
@@ -15,7 +17,7 @@ ONCE = [0] * 8 + [1] * 8
 BACK = [0] * 5 + [1] * 5 + [0] * 5 + [1] * 5
 
 
-def found(phases: list[int], facts: Facts | None = None, *, ratio: float = 0.8, **columns: object) -> Finding:
+def found(phases: list[int], facts: Facts | None = None, *, ratio: float = 0.8, **columns: Any) -> Finding:
     series = series_of(phases, noisy_times(phases, ratio=ratio), **columns)
     return assess(series, QUICK, facts or Facts())
 

@@ -109,7 +109,7 @@ def test_pandas_arrow_and_interchange_frames_give_the_same() -> None:
 
     class OnlyInterchange:
         def __dataframe__(self, *args: Any, **kwargs: Any) -> Any:
-            return pd.DataFrame(frame.to_dict(as_series=False)).__dataframe__(*args, **kwargs)
+            return pd.DataFrame(frame.to_dict(as_series=False)).__dataframe__(*args, **kwargs)  # type: ignore[operator]
 
     plain = rampbook.estimate(frame, kind="time", sensitivity=False).low
     for other in (pd.DataFrame(frame.to_dict(as_series=False)), frame.to_arrow(), frame.lazy()):

@@ -147,8 +147,8 @@ def _summaries(kind: Kind, value: Floats, size: Floats, order: Ints, n: int) -> 
     known = np.isfinite(value)
     rows, y, weight = order[known], value[known], size[known]
     if kind.name in ("count", "success"):
-        total: Floats = np.bincount(rows, weights=y, minlength=n)
-        exposure: Floats = np.bincount(rows, weights=weight, minlength=n)
+        total = np.asarray(np.bincount(rows, weights=y, minlength=n), dtype=float)
+        exposure = np.asarray(np.bincount(rows, weights=weight, minlength=n), dtype=float)
     else:
         exposure = np.bincount(rows, minlength=n).astype(float)
         shown = np.log(y) if kind.name == "time" else y
