@@ -18,15 +18,50 @@ RIGHT, RIGHTLY_SILENT, MISSED, FALSE_ALARM, WRONG = (
 class TrueEffect(Protocol):
     """What the invented club knows of one change and one outcome; see ``Truth`` in demo_data."""
 
-    change: str
-    outcome: str
-    effect: float
-    scale: str
-    shift: float
-    ceiling: str
-    story: str
-    may_say: str
-    touches: float
+    @property
+    def change(self) -> str:
+        """The id of the change."""
+        ...
+
+    @property
+    def outcome(self) -> str:
+        """The outcome."""
+        ...
+
+    @property
+    def effect(self) -> float:
+        """The true effect."""
+        ...
+
+    @property
+    def scale(self) -> str:
+        """Its scale."""
+        ...
+
+    @property
+    def shift(self) -> float:
+        """What else moved it."""
+        ...
+
+    @property
+    def ceiling(self) -> str:
+        """The highest rung it may reach."""
+        ...
+
+    @property
+    def story(self) -> str:
+        """What happened."""
+        ...
+
+    @property
+    def may_say(self) -> str:
+        """What may be said."""
+        ...
+
+    @property
+    def touches(self) -> float:
+        """The true ratio of touches."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
