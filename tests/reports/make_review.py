@@ -110,7 +110,5 @@ def make_review(**changed: Any) -> SeasonReview:
 
 def empty_review() -> SeasonReview:
     """Return the review of a season in which nothing was written down."""
-    nothing: dict[str, Any] = dict.fromkeys(
-        ("changes", "collisions", "completeness", "set_aside", "row_counts"), ()
-    )
+    nothing: dict[str, Any] = dict.fromkeys(("changes", "collisions", "completeness", "set_aside", "row_counts"), ())
     return make_review(**nothing, forest=None, first_on=None, last_on=None)

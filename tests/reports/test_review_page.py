@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import pytest
 
+from rampbook.evidence.finding import Warned
 from rampbook.reports.render import render_review
 
 from .make_review import HOSTILE, empty_review, make_change, make_outcome, make_review
@@ -145,6 +146,25 @@ def test_returns_say_why() -> None:
     html = PAGES["full"]
     part = html[html.index('id="returns"') : html.index('id="open"')]
     assert "C4 went back on C3" in part and "Why: collisions" in part
+
+
+def test_there_and_back_and_again_are_told_apart() -> None:
+    steps = [("C1", None, 45.0, 60.0), ("C2", "C1", 60.0, 45.0), ("C3", "C2", 45.0, 60.0)]
+    changes = tuple(
+        make_change(
+            change, *([make_outcome("C1")] if back is None else []), goes_back_to=back, old_value=old, new_value=new
+        )
+        for change, back, old, new in steps
+    )
+    html = render_review(make_review(changes=changes))
+    assert "<dt>Taken back</dt><dd>26 Nov 2025 (C2)" in html and "<dt>Set again</dt><dd>26 Nov 2025 (C3)" in html
+
+
+def test_traded_accuracy_is_said_with_its_touches_at_the_top() -> None:
+    touched = Warned(code="touches", message="Touches an attempt: 2.1 times the old rate.")
+    outcome = make_outcome("C1", verdict="traded accuracy for speed", warnings=(touched,))
+    html = render_review(make_review(changes=(make_change("C1", outcome),)))
+    assert touched.message in html[: html.index('id="side-by-side"', html.index("<main"))]
 
 
 def test_collisions_are_given_an_hour() -> None:

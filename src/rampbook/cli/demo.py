@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import datetime
+from datetime import date, datetime
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
     from rampbook.cli.judge import Judged
-    from rampbook.evidence.finding import Finding
+    from rampbook.reports.pictures import Drawn
     from rampbook.store import Store
     from rampbook.store.load import LoadReport
 
@@ -41,10 +41,9 @@ def demo(
     invented.club.write_tables(out / "sheets")
     with open_store(out / "club.duckdb") as book:
         report = load_paths(book, [out / "sheets"])
-        print_notes(["Estimating its changes."])
-        judged = judge_changes(book, invented.stories.TRUTHS)
-        print_notes(["Drawing them."])
-        paths = write_pages(book, judged, out, invented.stories)
+        print_notes(["Estimating its changes and drawing them."])
+        judged, drawn = judge_changes(book, invented.stories.TRUTHS)
+        paths = write_pages(book, judged, drawn, out, invented.stories.SEASON_FROM)
     unplanned = len(report.set_aside) - len(invented.stories.BAD_ROWS)
     if json:
         print_json(_document(judged, report, paths))
@@ -64,9 +63,7 @@ def invented_club() -> ModuleType:
     for folder in (_PACKAGE / "demo_data", _PROJECT / "demo_data"):
         if (folder / "club.py").is_file():
             return _imported("rampbook_demo_data", folder)
-    raise ReportError(
-        f"The invented club that belongs in {_PACKAGE / 'demo_data'} is missing. Install Rampbook again."
-    )
+    raise ReportError(f"The invented club that belongs in {_PACKAGE / 'demo_data'} is missing. Install Rampbook again.")
 
 
 def claim_folder(out: Path) -> None:
@@ -81,8 +78,7 @@ def claim_folder(out: Path) -> None:
         raise ReportError(f"{out} is a file. Name a folder with --out; nothing was written.")
     if out.is_dir() and any(out.iterdir()) and not (out / MARK).is_file():
         raise ReportError(
-            f"{out} is not empty and was not made by the demo. Name another folder with --out; "
-            "nothing was written."
+            f"{out} is not empty and was not made by the demo. Name another folder with --out; nothing was written."
         )
     out.mkdir(parents=True, exist_ok=True)
     (out / MARK).write_text(MARK_TEXT, encoding="utf-8")
@@ -90,52 +86,53 @@ def claim_folder(out: Path) -> None:
         (out / name).unlink(missing_ok=True)
 
 
-def judge_changes(store: Store, truths: tuple[Any, ...]) -> list[Judged]:
-    """Estimate every change and outcome whose truth is known, and judge what was said."""
+def judge_changes(store: Store, truths: tuple[Any, ...]) -> tuple[list[Judged], list[Drawn]]:
+    """Estimate every change and outcome whose truth is known, judge what was said, and draw it meanwhile."""
     from rampbook.cli.judge import judge
+    from rampbook.reports.pictures import draw_whole, drawing_aside
     from rampbook.workflow import effect_of_change
 
-    return [
-        judge(truth, effect_of_change(store, truth.change, truth.outcome, sensitivity=False))
-        for truth in truths
-    ]
+    judged, drawings = [], []
+    with drawing_aside() as helpers:
+        for truth in truths:
+            finding = effect_of_change(store, truth.change, truth.outcome, sensitivity=False)
+            judged.append(judge(truth, finding))
+            drawings.append(helpers.submit(draw_whole, finding))
+        return judged, [drawing.result() for drawing in drawings]
 
 
-def write_pages(store: Store, judged: list[Judged], out: Path, stories: Any) -> dict[str, str]:
+def write_pages(store: Store, judged: list[Judged], drawn: list[Drawn], out: Path, first_day: date) -> dict[str, str]:
     """Write the season review, and one picture a change as HTML, SVG and PNG; return where they are."""
     from rampbook.cli.review import make_review, write_page
     from rampbook.domain.season import season_of
 
     findings = [one.finding for one in judged]
-    season = season_of(stories.SEASON_FROM)
-    page = make_review(store, findings, athlete=None, season=season, made_at=datetime.now().astimezone())
-    write_page(page, out / "season-review.html")
-    folder = out / "pictures"
-    folder.mkdir(exist_ok=True)
-    drawn = {
-        (outcome.finding.change, outcome.finding.outcome): outcome.picture.svg
-        for change in page.changes
-        for outcome in change.outcomes
-    }
-    for finding in findings:
-        _write_picture(finding, drawn[finding.change, finding.outcome], folder)
+    pictures = {(finding.change, finding.outcome): one.picture for finding, one in zip(findings, drawn, strict=True)}
+    review = make_review(
+        store,
+        findings,
+        athlete=None,
+        season=season_of(first_day),
+        made_at=datetime.now().astimezone(),
+        draw=lambda finding: pictures[finding.change, finding.outcome],
+    )
+    write_page(review, out / "season-review.html")
+    for finding, one in zip(findings, drawn, strict=True):
+        _write_picture(f"{finding.change}-{str(finding.outcome).replace(':', '-')}", one, out / "pictures")
     return {
         "folder": str(out),
         "sheets": str(out / "sheets"),
         "store": str(out / "club.duckdb"),
         "review": str(out / "season-review.html"),
-        "pictures": str(folder),
+        "pictures": str(out / "pictures"),
     }
 
 
-def _write_picture(finding: Finding, svg: str, folder: Path) -> None:
-    from rampbook.charts.effect_picture import effect_spec
-    from rampbook.charts.render import to_html, to_png
-
-    name = f"{finding.change}-{str(finding.outcome).replace(':', '-')}"
-    (folder / f"{name}.svg").write_text(svg, encoding="utf-8")
-    (folder / f"{name}.png").write_bytes(to_png(effect_spec(finding)))
-    (folder / f"{name}.html").write_text(to_html(finding), encoding="utf-8")
+def _write_picture(name: str, drawn: Drawn, folder: Path) -> None:
+    folder.mkdir(exist_ok=True)
+    (folder / f"{name}.svg").write_text(drawn.picture.svg, encoding="utf-8")
+    (folder / f"{name}.png").write_bytes(drawn.png)
+    (folder / f"{name}.html").write_text(drawn.html, encoding="utf-8")
 
 
 def _imported(name: str, folder: Path) -> ModuleType:
@@ -169,9 +166,7 @@ def _document(judged: list[Judged], report: LoadReport, paths: dict[str, str]) -
     }  # fmt: skip
 
 
-def _lines(
-    judged: list[Judged], report: LoadReport, bad_rows: tuple[Any, ...], paths: dict[str, str]
-) -> list[str]:
+def _lines(judged: list[Judged], report: LoadReport, bad_rows: tuple[Any, ...], paths: dict[str, str]) -> list[str]:
     headings = ("change", "outcome", "what happened", "truth", "found", "verdict", "rung", "said")
     rows = [
         (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,16 +17,14 @@ from rampbook.errors import EntryError, ReportError
 if TYPE_CHECKING:
     from rampbook.effect import Effect
     from rampbook.evidence.finding import Finding
-    from rampbook.reports.season import SeasonReview
+    from rampbook.reports.season import Picture, SeasonReview
     from rampbook.store import Store
 
 MARK = '<meta name="generator" content="Rampbook">'
 
 
 def review(
-    athlete: Annotated[
-        str | None, typer.Argument(help="The athlete's code; leave it out for the squad.")
-    ] = None,
+    athlete: Annotated[str | None, typer.Argument(help="The athlete's code; leave it out for the squad.")] = None,
     season: Annotated[
         str | None,
         typer.Option(help="2025-26, or FROM..TO as days; default the season of the last practice."),
@@ -35,9 +33,7 @@ def review(
     store: Annotated[
         Path | None, typer.Option(help="The store; else RAMPBOOK_STORE, else your user data folder.")
     ] = None,
-    json: Annotated[
-        bool, typer.Option("--json", help="Print one JSON document; the page only with --out.")
-    ] = False,
+    json: Annotated[bool, typer.Option("--json", help="Print one JSON document; the page only with --out.")] = False,
 ) -> None:
     """Write the season-end review: what was learned, from which record, and what is still open."""
     from rampbook.store import open_store
@@ -59,15 +55,21 @@ def review(
 
 
 def make_review(
-    store: Store, findings: Sequence[Finding], *, athlete: str | None, season: Season, made_at: datetime
+    store: Store,
+    findings: Sequence[Finding],
+    *,
+    athlete: str | None,
+    season: Season,
+    made_at: datetime,
+    draw: Callable[[Finding], Picture] | None = None,
 ) -> SeasonReview:
-    """Return the review of these findings, with their pictures drawn."""
+    """Return the review of these findings; ``draw`` gives a picture that is drawn already, else they are drawn now."""
     from rampbook.reports.gather import gather_review
     from rampbook.reports.pictures import draw_all, draw_one
 
     return gather_review(
         store, findings, athlete=athlete, season=season, made_at=made_at, version=__version__,
-        draw=draw_one, draw_all=draw_all,
+        draw=draw or draw_one, draw_all=draw_all,
     )  # fmt: skip
 
 
@@ -79,12 +81,9 @@ def refuse_foreign_page(path: Path) -> None:
     ReportError
         When there is such a file.
     """
-    if path.exists() and (
-        path.is_dir() or MARK not in path.read_text(encoding="utf-8", errors="replace")[:2000]
-    ):
+    if path.exists() and (path.is_dir() or MARK not in path.read_text(encoding="utf-8", errors="replace")[:2000]):
         raise ReportError(
-            f"{path} is there already and is no page of Rampbook's. Name another with --out; "
-            "nothing was written."
+            f"{path} is there already and is no page of Rampbook's. Name another with --out; nothing was written."
         )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from rampbook.domain.cautions import cautions
 from rampbook.domain.season import Season
-from rampbook.estimate.many import holm
+from rampbook.estimators.many import holm
 from rampbook.evidence.finding import Finding
 from rampbook.reports.season import (
     CollisionRow,
@@ -85,9 +85,7 @@ def gather_review(
     )
 
 
-def _change(
-    row: dict[str, Any], findings: Iterable[Finding], draw: Callable[[Finding], Picture]
-) -> ReviewedChange:
+def _change(row: dict[str, Any], findings: Iterable[Finding], draw: Callable[[Finding], Picture]) -> ReviewedChange:
     mine = [finding for finding in findings if finding.change == row["change"]]
     several = len([finding for finding in mine if finding.p is not None]) > 1
     adjusted = holm([finding.p for finding in mine]) if several else [None] * len(mine)

@@ -2,14 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rampbook.charts.effect_picture import effect_spec
 from rampbook.charts.forest import forest_spec
 from rampbook.charts.frames import alt_text
-from rampbook.charts.render import to_svg
+from rampbook.charts.page import to_html
+from rampbook.charts.render import to_png, to_svg
 from rampbook.evidence.finding import Finding
 from rampbook.reports.season import Picture
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+HELPERS = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """One finding drawn in every form: for a page, as a page of its own, and as PNG."""
+
+    picture: Picture
+    html: str
+    png: bytes
 
 
 def draw_one(finding: Finding) -> Picture:
@@ -21,9 +39,23 @@ def draw_one(finding: Finding) -> Picture:
     )
 
 
+def draw_whole(finding: Finding) -> Drawn:
+    """Return the picture of one change in every form."""
+    return Drawn(picture=draw_one(finding), html=to_html(finding), png=to_png(effect_spec(finding)))
+
+
 def draw_all(findings: Sequence[Finding]) -> Picture:
     """Return all findings side by side; the table beneath the picture says the same in words."""
-    wide = forest_spec(findings)
-    return Picture(
-        svg=to_svg(wide), narrow_svg=to_svg(forest_spec(findings, width="narrow")), alt=wide["description"]
-    )
+    wide, narrow = forest_spec(findings), forest_spec(findings, width="narrow")
+    return Picture(svg=to_svg(wide), narrow_svg=to_svg(narrow), alt=wide["description"])
+
+
+@contextmanager
+def drawing_aside() -> Iterator[Executor]:
+    """Give helpers that draw in processes of their own: drawing takes as long as estimating, and waits for nobody."""
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    # Not forked: the database and the frames run threads, which a fork would leave broken.
+    with ProcessPoolExecutor(max_workers=HELPERS, mp_context=get_context("spawn")) as helpers:
+        yield helpers

@@ -48,8 +48,6 @@ def _environment() -> Environment:
         probability=words.probability,
         svg_uri=words.svg_uri,
     )
-    environment.globals.update(
-        NOT_KNOWN=words.NOT_KNOWN, SHAPES=words.VERDICT_SHAPES, CLASSES=words.VERDICT_CLASSES
-    )
+    environment.globals.update(NOT_KNOWN=words.NOT_KNOWN, SHAPES=words.VERDICT_SHAPES, CLASSES=words.VERDICT_CLASSES)
     environment.tests["open_question"] = is_open
     return environment

@@ -134,6 +134,15 @@ class SeasonReview:
         """The changes that took an earlier one back."""
         return [change for change in self.changes if change.goes_back_to]
 
+    def crossings_of(self, change: str) -> list[ReviewedChange]:
+        """Return the changes that went back on this one, and back again, in order of time."""
+        known, found = {change}, []
+        for back in self.returns:
+            if back.goes_back_to in known:
+                known.add(back.change)
+                found.append(back)
+        return found
+
     @property
     def open_questions(self) -> list[tuple[ReviewedChange, ReviewedOutcome]]:
         """Findings that the record cannot settle yet."""
