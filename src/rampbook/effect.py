@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     import altair as alt
     import polars as pl
 
+    from rampbook.charts.theme import Width
+
 _JSON_FIELDS = (
     "estimand", "estimate", "low", "high", "confidence", "p", "n", "method", "verdict", "worthwhile",
     "practices_to_settle", "rung", "allowed_sentence", "not_shown", "warnings", "sensitivity", "effect_sizes", "robustness",
@@ -26,7 +28,7 @@ _JSON_FIELDS = (
 class Effect(Finding):
     """What was found about one change; fields as in `Finding`, with its picture."""
 
-    def chart(self, *, width: str = "wide") -> alt.VConcatChart:
+    def chart(self, *, width: Width = "wide") -> alt.VConcatChart:
         """Give the Altair picture: ``wide``, ``half`` (half an A4 width) or ``narrow`` (a phone)."""
         from rampbook.charts.effect_picture import effect_picture
 
@@ -45,7 +47,7 @@ class Effect(Finding):
         return out
 
     def _repr_html_(self) -> str:
-        from rampbook.charts.render import to_html
+        from rampbook.charts.page import to_html
 
         return to_html(self)
 
@@ -149,6 +151,8 @@ def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -
         the series first appear.
     """
     import polars as pl
+
+    from rampbook.charts.theme import Width
 
     table = as_frame(frame)
     missing = [name for name in by if name not in table.columns]

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from rampbook.estimate.calibrate import fit_shared_design
-from rampbook.estimate.grid import Grid, grid_for
-from rampbook.estimate.kernel import Floats, fit_grid
-from rampbook.estimate.marginal import estimate_effect, fit_model
-from rampbook.estimate.model import Model, build_model
+from rampbook.estimators.calibrate import fit_shared_design
+from rampbook.estimators.grid import Grid, grid_for
+from rampbook.estimators.kernel import Floats, fit_grid
+from rampbook.estimators.marginal import estimate_effect, fit_model
+from rampbook.estimators.model import Model, build_model
 from rampbook.series.practices import PracticeSeries, Summaries
 from rampbook.units import KINDS
 

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rampbook.errors import DesignError
-from rampbook.estimate.calibrate import NullReference, null_reference, simulate_null
-from rampbook.estimate.grid import NOISE_SHARE, RHO, Grid, grid_for, prior_text
-from rampbook.estimate.kernel import Floats
-from rampbook.estimate.marginal import estimate_effect, line
-from rampbook.estimate.mixture import two_sided_p
-from rampbook.estimate.model import Model
+from rampbook.estimators.calibrate import NullReference, null_reference, simulate_null
+from rampbook.estimators.grid import NOISE_SHARE, RHO, Grid, grid_for, prior_text
+from rampbook.estimators.kernel import Floats
+from rampbook.estimators.marginal import estimate_effect, line
+from rampbook.estimators.mixture import two_sided_p
+from rampbook.estimators.model import Model
 
 KINDS_TO_TRY = ("time", "count")
 

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from rampbook.estimate.kernel import Floats
-from rampbook.estimate.mixture import quantile, two_sided_p
+from rampbook.estimators.kernel import Floats
+from rampbook.estimators.mixture import quantile, two_sided_p
 
 
 def one(value: float) -> Floats:

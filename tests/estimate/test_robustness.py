@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from rampbook.estimate.grid import Grid, grid_for
-from rampbook.estimate.kernel import Floats, fit_grid
-from rampbook.estimate.marginal import Estimate, estimate_effect
-from rampbook.estimate.model import Model
-from rampbook.estimate.robustness import leave_one_out, placebo_effects
+from rampbook.estimators.grid import Grid, grid_for
+from rampbook.estimators.kernel import Floats, fit_grid
+from rampbook.estimators.marginal import Estimate, estimate_effect
+from rampbook.estimators.model import Model
+from rampbook.estimators.robustness import leave_one_out, placebo_effects
 
 
 def a_model(n: int = 14, *, seed: int = 5, before: int = 7) -> Model:

@@ -11,10 +11,10 @@ import pytest
 import statsmodels.api as sm
 
 from rampbook.errors import DesignError
-from rampbook.estimate.grid import Grid
-from rampbook.estimate.kernel import Floats
-from rampbook.estimate.marginal import fit_model
-from rampbook.estimate.model import build_model, half_count_response
+from rampbook.estimators.grid import Grid
+from rampbook.estimators.kernel import Floats
+from rampbook.estimators.marginal import fit_model
+from rampbook.estimators.model import build_model, half_count_response
 from rampbook.series.practices import PracticeSeries, Summaries
 from rampbook.units import KINDS
 

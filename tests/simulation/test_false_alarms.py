@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from rampbook.estimate.calibrate import fit_shared_design, null_reference
-from rampbook.estimate.grid import grid_for
-from rampbook.estimate.kernel import Floats
-from rampbook.estimate.marginal import estimate_effect
-from rampbook.estimate.mixture import quantile, two_sided_p
-from rampbook.estimate.model import Model
+from rampbook.estimators.calibrate import fit_shared_design, null_reference
+from rampbook.estimators.grid import grid_for
+from rampbook.estimators.kernel import Floats
+from rampbook.estimators.marginal import estimate_effect
+from rampbook.estimators.mixture import quantile, two_sided_p
+from rampbook.estimators.model import Model
 
 pytestmark = pytest.mark.slow
 

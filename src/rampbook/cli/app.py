@@ -11,6 +11,7 @@ from typer.core import TyperCommand, TyperGroup
 from typer.main import get_group
 
 from rampbook import __version__
+from rampbook.cli.plain import take_plainly
 from rampbook.errors import RampbookError
 
 # A command's module is imported only when that command is asked for: some pull in heavy libraries.
@@ -45,7 +46,7 @@ class Commands(TyperGroup):
             return None
         room = typer.Typer(rich_markup_mode=None)
         import_module(f"rampbook.cli.{COMMANDS[cmd_name][0]}").register(room)
-        return cast("TyperCommand", get_group(room).commands[cmd_name])
+        return take_plainly(cast("TyperCommand", get_group(room).commands[cmd_name]))
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """List the commands without importing them."""

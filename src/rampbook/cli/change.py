@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.inputs import day, future_warning, maybe_number, number
+from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import Wish, block_line, step_lines, weigh
@@ -26,7 +26,7 @@ OnOption = Annotated[str | None, typer.Option(help="Day, YYYY-MM-DD; today when 
 
 def change(
     athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
-    profile: Annotated[int, typer.Option(min=0, help="Number of the drive profile; a change touches one.")],
+    profile: Annotated[str, typer.Option(help="Number of the drive profile; a change touches one.")],
     setting: Annotated[str, typer.Option(help="The one setting that is changed.")],
     to: Annotated[str, typer.Option(help="Its new value.")],
     why: Annotated[str, typer.Option(help="Why, in your words; no names.")],
@@ -51,7 +51,7 @@ def change(
         "change": id,
         "athlete": athlete,
         "chair": chair,
-        "profile": profile,
+        "profile": whole(profile, field="--profile"),
         "setting": setting,
         "old_value": maybe_number(old, field="--from"),
         "new_value": number(to, field="--to"),

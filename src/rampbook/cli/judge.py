@@ -82,9 +82,7 @@ def judge(truth: TrueEffect, finding: Finding) -> Judged:
     something that the record cannot tell apart, is right. ``false alarm`` is a warning of more touches where
     there are none: it is given on weak evidence on purpose, so it comes now and then.
     """
-    return Judged(
-        truth=truth, finding=finding, judgement=_judgement(truth, finding), holds=_holds(truth, finding)
-    )
+    return Judged(truth=truth, finding=finding, judgement=_judgement(truth, finding), holds=_holds(truth, finding))
 
 
 def _judgement(truth: TrueEffect, finding: Finding) -> str:

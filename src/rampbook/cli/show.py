@@ -31,7 +31,8 @@ def save_pictures(effect: Effect, path: Path | None) -> None:
     if path is None:
         return
     from rampbook.charts.effect_picture import effect_spec
-    from rampbook.charts.render import to_html, to_png, to_svg
+    from rampbook.charts.page import to_html
+    from rampbook.charts.render import to_png, to_svg
 
     if path.suffix.lower() not in (".svg", ".png", ".html"):
         raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))

@@ -9,14 +9,14 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.effect_sizes import effect_sizes
-from rampbook.estimate.e_value import e_value
-from rampbook.estimate.grid import prior_text
-from rampbook.estimate.marginal import Estimate, estimate_effect
-from rampbook.estimate.model import TREND, Model, build_model
-from rampbook.estimate.robustness import leave_one_out, placebo_effects
-from rampbook.estimate.settle import practices_to_settle
-from rampbook.estimate.usual_fits import usual_fits
+from rampbook.estimators.effect_sizes import effect_sizes
+from rampbook.estimators.e_value import e_value
+from rampbook.estimators.grid import prior_text
+from rampbook.estimators.marginal import Estimate, estimate_effect
+from rampbook.estimators.model import TREND, Model, build_model
+from rampbook.estimators.robustness import leave_one_out, placebo_effects
+from rampbook.estimators.settle import practices_to_settle
+from rampbook.estimators.usual_fits import usual_fits
 from rampbook.evidence import rungs, verdicts, worthwhile
 from rampbook.evidence.draw import draw
 from rampbook.evidence.facts import Facts, Labels

@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from rampbook.estimate.marginal import Estimate, line
-from rampbook.estimate.model import Model
+from rampbook.estimators.marginal import Estimate, line
+from rampbook.estimators.model import Model
 from rampbook.evidence.facts import Labels
 from rampbook.evidence.finding import ChangeMark, Drawing, PracticePoint
 from rampbook.series.practices import Floats, PracticeSeries, Summaries

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from rampbook.estimate.usual_fits.tabled import Tabled
+from rampbook.estimators.usual_fits.tabled import Tabled
 from rampbook.series.practices import Floats, PracticeSeries
 
 

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.marginal import estimate_effect
-from rampbook.estimate.model import Model, build_model, half_count_response
+from rampbook.estimators.marginal import estimate_effect
+from rampbook.estimators.model import Model, build_model, half_count_response
 from rampbook.evidence.facts import Facts
 from rampbook.evidence.finding import Warned
 from rampbook.evidence.rungs import Placed, unfinished_shares

@@ -110,7 +110,8 @@ class Store:
             When there is neither.
         """
         sql = f'from "{name}"' if self._has(name) else sql_text("queries", name)
-        return self.connection.sql(sql, params=list(params)).pl()
+        frame: polars.DataFrame = self.connection.sql(sql, params=list(params)).pl()
+        return frame
 
     def table(self, name: str) -> polars.DataFrame:
         """Return a table or view of the store as a polars frame.
@@ -176,7 +177,9 @@ class Store:
         return bool(found.fetchall())
 
 
-def open_store(path: Path | str | None = None, *, create: bool = True, patience_s: float = PATIENCE_S) -> Store:
+def open_store(
+    path: Path | str | None = None, *, create: bool = True, patience_s: float = PATIENCE_S
+) -> Store:
     """Return the store at a path, made and brought up to date where needed.
 
     Parameters
@@ -200,7 +203,9 @@ def open_store(path: Path | str | None = None, *, create: bool = True, patience_
     place = store_path(path)
     if not place.exists():
         if not create:
-            raise StoreError(f"There is no store at {place}. Load a folder of records first, or name one with --store.")
+            raise StoreError(
+                f"There is no store at {place}. Load a folder of records first, or name one with --store."
+            )
         place.parent.mkdir(parents=True, exist_ok=True)
     connection = _connect(place, patience_s)
     try:

@@ -29,8 +29,15 @@ def record_athlete(
     EntryError
         When the code has a space in it, the consent is unknown, or the athlete is recorded already.
     """
-    return _record(store, "athletes", athlete=athlete, consent=consent, consent_on=consent_on, birth_year=birth_year,
-                   supersedes=supersedes)
+    return _record(
+        store,
+        "athletes",
+        athlete=athlete,
+        consent=consent,
+        consent_on=consent_on,
+        birth_year=birth_year,
+        supersedes=supersedes,
+    )
 
 
 def record_sheet_value(
@@ -51,8 +58,17 @@ def record_sheet_value(
     EntryError
         When the athlete is unknown or has not agreed, the catalogue lacks the setting, or the value is out of bounds.
     """
-    return _record(store, "settings", athlete=athlete, chair=chair, profile=profile, setting=setting, value=value,
-                   on=on, supersedes=supersedes)
+    return _record(
+        store,
+        "settings",
+        athlete=athlete,
+        chair=chair,
+        profile=profile,
+        setting=setting,
+        value=value,
+        on=on,
+        supersedes=supersedes,
+    )
 
 
 def record_change(
@@ -82,9 +98,24 @@ def record_change(
     EntryError
         When the old value is not the one on the sheet, or anything else does not fit.
     """
-    return _record(store, "changes", change=change, athlete=athlete, chair=chair, profile=profile, setting=setting,
-                   old_value=old_value, new_value=new_value, on=on, time=time, role=role, reason=reason,
-                   planned=planned, goes_back_to=goes_back_to, supersedes=supersedes)
+    return _record(
+        store,
+        "changes",
+        change=change,
+        athlete=athlete,
+        chair=chair,
+        profile=profile,
+        setting=setting,
+        old_value=old_value,
+        new_value=new_value,
+        on=on,
+        time=time,
+        role=role,
+        reason=reason,
+        planned=planned,
+        goes_back_to=goes_back_to,
+        supersedes=supersedes,
+    )
 
 
 def record_practice(
@@ -109,9 +140,21 @@ def record_practice(
     EntryError
         When a value cannot be used, or the athlete has a practice of that id already.
     """
-    return _record(store, "practices", practice=practice, athlete=athlete, on=on, time=time, minutes=minutes,
-                   surface=surface, battery_percent=battery_percent, dial_percent=dial_percent, fatigue=fatigue,
-                   pain=pain, supersedes=supersedes)
+    return _record(
+        store,
+        "practices",
+        practice=practice,
+        athlete=athlete,
+        on=on,
+        time=time,
+        minutes=minutes,
+        surface=surface,
+        battery_percent=battery_percent,
+        dial_percent=dial_percent,
+        fatigue=fatigue,
+        pain=pain,
+        supersedes=supersedes,
+    )
 
 
 def record_attempt(
@@ -136,9 +179,21 @@ def record_attempt(
     EntryError
         When there is no such practice, or a value cannot be used.
     """
-    return _record(store, "attempts", attempt=attempt or _next_attempt(store, practice), practice=practice,
-                   profile=profile, drill=drill, layout=layout, seconds=seconds, finished=finished, limit_s=limit_s,
-                   touches=touches, timer=timer, supersedes=supersedes)
+    return _record(
+        store,
+        "attempts",
+        attempt=attempt or _next_attempt(store, practice),
+        practice=practice,
+        profile=profile,
+        drill=drill,
+        layout=layout,
+        seconds=seconds,
+        finished=finished,
+        limit_s=limit_s,
+        touches=touches,
+        timer=timer,
+        supersedes=supersedes,
+    )
 
 
 def record_count(
@@ -158,8 +213,16 @@ def record_count(
     EntryError
         When there is no such practice, or a value cannot be used.
     """
-    return _record(store, "counts", practice=practice, profile=profile, outcome=outcome, count=count, minutes=minutes,
-                   supersedes=supersedes)
+    return _record(
+        store,
+        "counts",
+        practice=practice,
+        profile=profile,
+        outcome=outcome,
+        count=count,
+        minutes=minutes,
+        supersedes=supersedes,
+    )
 
 
 def record_rating(
@@ -179,8 +242,16 @@ def record_rating(
     EntryError
         When there is no such practice, or a value cannot be used.
     """
-    return _record(store, "ratings", practice=practice, profile=profile, outcome=outcome, rating=rating, by=by,
-                   supersedes=supersedes)
+    return _record(
+        store,
+        "ratings",
+        practice=practice,
+        profile=profile,
+        outcome=outcome,
+        rating=rating,
+        by=by,
+        supersedes=supersedes,
+    )
 
 
 def record_tries(
@@ -200,8 +271,16 @@ def record_tries(
     EntryError
         When there is no such practice, or a value cannot be used.
     """
-    return _record(store, "tries", practice=practice, profile=profile, outcome=outcome, successes=successes,
-                   tries=tries, supersedes=supersedes)
+    return _record(
+        store,
+        "tries",
+        practice=practice,
+        profile=profile,
+        outcome=outcome,
+        successes=successes,
+        tries=tries,
+        supersedes=supersedes,
+    )
 
 
 def record_event(
@@ -221,7 +300,9 @@ def record_event(
     EntryError
         When the event is none of the known kinds, or the athlete is unknown.
     """
-    return _record(store, "events", athlete=athlete, on=on, time=time, event=event, note=note, supersedes=supersedes)
+    return _record(
+        store, "events", athlete=athlete, on=on, time=time, event=event, note=note, supersedes=supersedes
+    )
 
 
 def _record(store: Store, table: str, **values: Any) -> str:
@@ -230,5 +311,7 @@ def _record(store: Store, table: str, **values: Any) -> str:
 
 def _next_attempt(store: Store, practice: str) -> str:
     """Return an id that says which attempt of the practice it is; equal times in a row are two attempts here."""
-    found = store.connection.execute("select count(*) from attempts where practice = ?", [practice]).fetchall()
+    found = store.connection.execute(
+        "select count(*) from attempts where practice = ?", [practice]
+    ).fetchall()
     return f"{practice}#{found[0][0] + 1}"

@@ -12,6 +12,7 @@ from rampbook.store.sqlfiles import sql_files, sql_folder
 
 VIEWS = "views"
 
+
 def bring_up_to_date(connection: duckdb.DuckDBPyConnection) -> list[str]:
     """Apply the migrations that are missing and rebuild the views when they differ; return what was applied.
 
@@ -93,7 +94,9 @@ def _rebuild_views(connection: duckdb.DuckDBPyConnection, known: dict[str, str])
     return True
 
 
-def _in_one_transaction(connection: duckdb.DuckDBPyConnection, name: str, texts: list[str], stamp: str) -> None:
+def _in_one_transaction(
+    connection: duckdb.DuckDBPyConnection, name: str, texts: list[str], stamp: str
+) -> None:
     """Run SQL and note it in the log, both or neither."""
     connection.execute("begin transaction")
     try:

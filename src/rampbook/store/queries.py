@@ -29,7 +29,8 @@ class StoreProblem:
 
     def __str__(self) -> str:
         shown = "; ".join(
-            ", ".join(f"{name} {value}" for name, value in row.items() if value is not None) for row in self.rows
+            ", ".join(f"{name} {value}" for name, value in row.items() if value is not None)
+            for row in self.rows
         )
         more = f"; and {self.n - len(self.rows)} more" if self.n > len(self.rows) else ""
         return f"{self.meaning}: {shown}{more}"
@@ -46,19 +47,26 @@ def check_store(store: Store) -> list[StoreProblem]:
         rows = store.select(text)
         if rows:
             meaning = text.partition("\n")[0].removeprefix("-- One row per ").rstrip(".")
-            found.append(StoreProblem(check=file.stem, meaning=meaning, n=len(rows), rows=tuple(rows[:_SHOWN])))
+            found.append(
+                StoreProblem(check=file.stem, meaning=meaning, n=len(rows), rows=tuple(rows[:_SHOWN]))
+            )
     broken = _sheets_that_break_a_rule(store)
     if broken:
-        found.append(StoreProblem(
-            check="sheet_breaks_a_rule", meaning="sheet on which two settings break a rule", n=len(broken),
-            rows=tuple(broken[:_SHOWN]),
-        ))
+        found.append(
+            StoreProblem(
+                check="sheet_breaks_a_rule",
+                meaning="sheet on which two settings break a rule",
+                n=len(broken),
+                rows=tuple(broken[:_SHOWN]),
+            )
+        )
     return found
 
 
 def _sheets_that_break_a_rule(store: Store) -> list[dict[str, Any]]:
     """Return one row for each rule that a sheet breaks as it stands now."""
-    catalogue, sheets = read_catalogue(store.connection), {}
+    catalogue = read_catalogue(store.connection)
+    sheets: dict[tuple[str, str | None, int], dict[str, float]] = {}
     for row in store.rows("sheets_now"):
         sheets.setdefault((row["athlete"], row["chair"], row["profile"]), {})[row["setting"]] = row["value"]
     return [

@@ -15,20 +15,20 @@ def find_practices(batch: Batch) -> int:
     if not batch.one(f"select count(*) from {TYPED} where practice is null and {GOOD}"):
         return 0
     batch.run(
-        "create or replace temp table days as select p.athlete, p.\"on\", count(*) as n, any_value(p.practice) as practice "
-        "from practices_now as p group by p.athlete, p.\"on\""
+        'create or replace temp table days as select p.athlete, p."on", count(*) as n, any_value(p.practice) as practice '
+        'from practices_now as p group by p.athlete, p."on"'
     )
     batch.run(
         f"insert into {VERDICTS} select t.row_number, 'practice', "
         "format('{} had {} practices on {}: it is not clear which one this row belongs to', t.athlete, d.n, t.\"on\"), "
         "'Write the id of the practice and load the file again.' "
-        f"from {TYPED} as t inner join days as d on t.athlete = d.athlete and t.\"on\" = d.\"on\" "
+        f'from {TYPED} as t inner join days as d on t.athlete = d.athlete and t."on" = d."on" '
         "where t.practice is null and t.problem is null and d.n > 1"
     )
     made = _make_practices(batch)
     batch.run(
         f"update {TYPED} set practice = coalesce("
-        f"(select d.practice from days as d where d.athlete = {TYPED}.athlete and d.\"on\" = {TYPED}.\"on\"), "
+        f'(select d.practice from days as d where d.athlete = {TYPED}.athlete and d."on" = {TYPED}."on"), '
         "athlete || '@' || \"on\") "
         f"where practice is null and {GOOD}"
     )
@@ -38,8 +38,8 @@ def find_practices(batch: Batch) -> int:
 def _make_practices(batch: Batch) -> int:
     """Make the practices of days on which the store has none; return how many."""
     missing = (
-        f"select distinct t.athlete, t.\"on\" from {TYPED} as t "
-        f"anti join days as d on t.athlete = d.athlete and t.\"on\" = d.\"on\" where t.practice is null and {GOOD}"
+        f'select distinct t.athlete, t."on" from {TYPED} as t '
+        f'anti join days as d on t.athlete = d.athlete and t."on" = d."on" where t.practice is null and {GOOD}'
     )
     made = batch.one(f"select count(*) from ({missing})")
     if made:
@@ -91,10 +91,10 @@ def sort_out_repeats(batch: Batch) -> None:
         return
     batch.run(
         "create or replace temp table pairs as "
-        f"with members as (select t.* from {TYPED} as t semi join repeated as r on t.\"{spec.id}\" = r.id where {GOOD}), "
+        f'with members as (select t.* from {TYPED} as t semi join repeated as r on t."{spec.id}" = r.id where {GOOD}), '
         f'firsts as (select "{spec.id}" as id, min(row_number) as first_row from members group by all) '
         "select m.row_number, f.first_row, m.is_made, "
-        f"{_equal(batch, 'm', 'first')} as is_equal, m.\"{spec.id}\" as id "
+        f'{_equal(batch, "m", "first")} as is_equal, m."{spec.id}" as id '
         f'from members as m inner join firsts as f on m."{spec.id}" = f.id and m.row_number > f.first_row '
         "inner join members as first on f.first_row = first.row_number"
     )
@@ -105,7 +105,10 @@ def sort_out_repeats(batch: Batch) -> None:
         f"'Leave it out; if it was a second one, give each its own id in the column {spec.id}.' "
         "from pairs where is_equal and is_made"
     )
-    batch.run(f"insert into {VERDICTS} select row_number, ?, {_CONFLICT_HERE} from pairs where not is_equal", spec.id)
+    batch.run(
+        f"insert into {VERDICTS} select row_number, ?, {_CONFLICT_HERE} from pairs where not is_equal",
+        spec.id,
+    )
 
 
 _CONFLICT_HERE = (
@@ -121,7 +124,7 @@ def compare_with_store(batch: Batch) -> None:
         return
     batch.run(
         "create or replace temp table met as "
-        f"select t.row_number, t.\"{spec.id}\" as id, {_equal(batch, 't', 's')} as is_equal "
+        f'select t.row_number, t."{spec.id}" as id, {_equal(batch, "t", "s")} as is_equal '
         f'from {TYPED} as t inner join {spec.name} as s on t."{spec.id}" = s."{spec.id}" '
         f"where t.problem is null"
     )
@@ -143,7 +146,8 @@ def compare_with_store(batch: Batch) -> None:
 def _equal(batch: Batch, left: str, right: str) -> str:
     """Return the SQL condition that two rows say the same."""
     parts = [
-        f'{left}."{name}" is not distinct from {right}."{name}"' for name in (*batch.spec.stored, "extra")
+        f'{left}."{name}" is not distinct from {right}."{name}"'
+        for name in (*batch.spec.stored, "extra")
         if name not in (batch.spec.id, "old_value")
     ]
     if "old_value" in batch.spec.stored:
@@ -167,22 +171,31 @@ def check_corrections(batch: Batch) -> None:
             f'select "{spec.id}", {whose}, supersedes, row_number from {TYPED} where {usable}'
         )
         asking = f"(select *, {whose} as whose from {TYPED} where supersedes is not null and {usable})"
-        _say(batch, (
-            f"select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": there is no such row in "
-            f"{spec.name}', 'Write the id of the row to be corrected and load the file again.' "
-            f"from {asking} as t anti join targets as g on t.supersedes = g.id and t.\"{spec.id}\" <> g.id"
-        ))
-        _say(batch, (
-            "select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": that row is another "
-            "athlete''s', 'Write the id of the row to be corrected and load the file again.' "
-            f"from {asking} as t inner join targets as g on t.supersedes = g.id and t.whose <> g.athlete"
-        ))
-        _say(batch, (
-            "select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": ' || any_value(g.id) || "
-            "' corrects that row already', 'Write ' || any_value(g.id) || ' in supersedes and load the file again.' "
-            f"from {asking} as t inner join targets as g "
-            "on t.supersedes = g.supersedes and g.row_number < t.row_number group by t.row_number, t.supersedes"
-        ))
+        _say(
+            batch,
+            (
+                f"select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": there is no such row in "
+                f"{spec.name}', 'Write the id of the row to be corrected and load the file again.' "
+                f'from {asking} as t anti join targets as g on t.supersedes = g.id and t."{spec.id}" <> g.id'
+            ),
+        )
+        _say(
+            batch,
+            (
+                "select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": that row is another "
+                "athlete''s', 'Write the id of the row to be corrected and load the file again.' "
+                f"from {asking} as t inner join targets as g on t.supersedes = g.id and t.whose <> g.athlete"
+            ),
+        )
+        _say(
+            batch,
+            (
+                "select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": ' || any_value(g.id) || "
+                "' corrects that row already', 'Write ' || any_value(g.id) || ' in supersedes and load the file again.' "
+                f"from {asking} as t inner join targets as g "
+                "on t.supersedes = g.supersedes and g.row_number < t.row_number group by t.row_number, t.supersedes"
+            ),
+        )
         if batch.one(f"select count(*) from {VERDICTS}") == before:
             return
 

@@ -54,7 +54,9 @@ def problems_of(spec: TableSpec, *, present: set[str]) -> ProblemList:
         if column.required:
             found.add(_missing(column, by_practice=spec.by_practice))
     for rule in spec.rules:
-        found.add(Problem(broken=f"({rule.broken})", column=rule.column, reason=rule.reason, remedy=rule.remedy))
+        found.add(
+            Problem(broken=f"({rule.broken})", column=rule.column, reason=rule.reason, remedy=rule.remedy)
+        )
     for problem in _against_the_record(spec):
         found.add(problem)
     return found
@@ -70,11 +72,14 @@ def _unreadable(column: Column) -> list[Problem]:
         return []
     found = []
     if column.kind == "date":
-        found.append(Problem(
-            broken=f"{name} is null and {typed} is not null and is_either_way({typed})", column=column.name,
-            reason=f'{column.name} is "{{value}}": day and month could be read either way round',
-            remedy="Write it like 2026-03-05, or load the file again with --day-first or --month-first.",
-        ))
+        found.append(
+            Problem(
+                broken=f"{name} is null and {typed} is not null and is_either_way({typed})",
+                column=column.name,
+                reason=f'{column.name} is "{{value}}": day and month could be read either way round',
+                remedy="Write it like 2026-03-05, or load the file again with --day-first or --month-first.",
+            )
+        )
     found.append(Problem(broken=f"{name} is null and {typed} is not null", column=column.name, reason=reason))
     bounds = _out_of_bounds(column, name)
     if bounds:
@@ -85,13 +90,18 @@ def _unreadable(column: Column) -> list[Problem]:
 def _not_a_code(column: Column, name: str) -> list[Problem]:
     """Return the problem of a code with a space in it: people are known by codes, and names have spaces."""
     # A plain search for a space is three times as fast; people's names are looked for with more care.
-    broken = f"regexp_matches({name}, '[\\s\\x{{A0}}]')" if column.name == "athlete" else f"contains({name}, ' ')"
+    broken = (
+        f"regexp_matches({name}, '[\\s\\x{{A0}}]')" if column.name == "athlete" else f"contains({name}, ' ')"
+    )
     who = "a code without spaces, never a name" if column.name == "athlete" else "a code without spaces"
-    return [Problem(
-        broken=broken, column=column.name,
-        reason=f'{column.name} is "{{value}}": it must be {who}',
-        remedy="Write the code, such as K01, and load the file again.",
-    )]
+    return [
+        Problem(
+            broken=broken,
+            column=column.name,
+            reason=f'{column.name} is "{{value}}": it must be {who}',
+            remedy="Write the code, such as K01, and load the file again.",
+        )
+    ]
 
 
 def _out_of_bounds(column: Column, name: str) -> str:
@@ -116,12 +126,14 @@ def _missing(column: Column, *, by_practice: bool) -> Problem:
     """Return the problem of an empty cell that has to be filled in."""
     if by_practice and column.name == "athlete":
         return Problem(
-            broken="athlete is null and not practice_is_unknown", column="athlete",
+            broken="athlete is null and not practice_is_unknown",
+            column="athlete",
             reason="athlete is empty, and no practice says whose row it is",
             remedy="Write the code of the athlete and load the file again.",
         )
     return Problem(
-        broken=f'"{column.name}" is null', column=column.name,
+        broken=f'"{column.name}" is null',
+        column=column.name,
         reason=f"{column.name} is empty: it must be {column.expected}",
         remedy="Fill in the cell and load the file again.",
     )
@@ -133,17 +145,20 @@ def _against_the_record(spec: TableSpec) -> list[Problem]:
     if spec.by_practice:
         found += [
             Problem(
-                broken="practice_is_unknown", column="practice",
+                broken="practice_is_unknown",
+                column="practice",
                 reason='practice is "{value}": there is no practice of that id',
                 remedy="Add it to practices, or leave practice empty and give athlete and date; then load again.",
             ),
             Problem(
-                broken="athlete <> practice_athlete", column="athlete",
+                broken="athlete <> practice_athlete",
+                column="athlete",
                 reason='athlete is "{value}": the practice of this row is another athlete\'s',
                 remedy="Correct the athlete or the practice and load the file again.",
             ),
             Problem(
-                broken='practice is null and "on" is null', column="practice",
+                broken='practice is null and "on" is null',
+                column="practice",
                 reason="practice is empty, and there is no date to find it by",
                 remedy="Write the id of the practice, or the athlete and the date, and load the file again.",
             ),
@@ -157,17 +172,20 @@ def _not_allowed() -> list[Problem]:
     """Return the problems of an athlete who is not known or has not agreed."""
     return [
         Problem(
-            broken="athlete is not null and not athlete_is_known", column="athlete",
+            broken="athlete is not null and not athlete_is_known",
+            column="athlete",
             reason='athlete is "{value}": no such athlete is recorded',
             remedy="Add the athlete and the consent to athletes and load again.",
         ),
         Problem(
-            broken="consent_given = 'none'", column="athlete",
+            broken="consent_given = 'none'",
+            column="athlete",
             reason='athlete is "{value}", whose consent is none: nothing about this athlete may be kept',
             remedy="Load the row only after the athlete has agreed and the new consent is in athletes.",
         ),
         Problem(
-            broken="athlete is not null and consent_given is null", column="athlete",
+            broken="athlete is not null and consent_given is null",
+            column="athlete",
             reason='athlete is "{value}", whose consent is not recorded',
             remedy="Write club or pool in the athlete's consent, if that was agreed, and load again.",
         ),

@@ -105,7 +105,13 @@ def _text_sheet(path: Path, label: str) -> Sheet:
         raise UnreadableFileError("the file is empty")
     layout = read_layout(path.stem, rows)
     return Sheet(
-        path=path, label=label, sheet=None, layout=layout, headings=_widest(rows), encoding=encoding, delimiter=best,
+        path=path,
+        label=label,
+        sheet=None,
+        layout=layout,
+        headings=_widest(rows),
+        encoding=encoding,
+        delimiter=best,
         first_line=lines[layout.row] if layout else 1,
     )
 
@@ -224,12 +230,20 @@ def _numbered_rows(sheet: Sheet) -> Iterator[tuple[int, list[str]]]:
 def _parquet_sheet(path: Path, label: str) -> Sheet:
     """Read the column names of a Parquet file."""
     try:
-        names = duckdb.connect().execute("select * from read_parquet(?) limit 0", [str(path)]).description or []
+        names = (
+            duckdb.connect().execute("select * from read_parquet(?) limit 0", [str(path)]).description or []
+        )
     except duckdb.Error as error:
-        raise UnreadableFileError(f"the file cannot be read as Parquet ({str(error).partition(chr(10))[0]})") from error
+        raise UnreadableFileError(
+            f"the file cannot be read as Parquet ({str(error).partition(chr(10))[0]})"
+        ) from error
     headings = [column[0] for column in names]
     return Sheet(
-        path=path, label=label, sheet=None, layout=read_layout(path.stem, [headings]), headings=tuple(headings)
+        path=path,
+        label=label,
+        sheet=None,
+        layout=read_layout(path.stem, [headings]),
+        headings=tuple(headings),
     )
 
 
@@ -255,11 +269,15 @@ def _workbook_sheets(path: Path, label: str) -> list[Sheet]:
         book = fastexcel.read_excel(str(path))
         names = book.sheet_names
         grids = [
-            book.load_sheet(name, header_row=None, skip_rows=0, n_rows=SEARCH_ROWS, dtypes="string").to_polars()
+            book.load_sheet(
+                name, header_row=None, skip_rows=0, n_rows=SEARCH_ROWS, dtypes="string"
+            ).to_polars()
             for name in names
         ]
     except fastexcel.FastExcelError as error:
-        raise UnreadableFileError(f"the workbook cannot be opened ({str(error).partition(chr(10))[0]})") from error
+        raise UnreadableFileError(
+            f"the workbook cannot be opened ({str(error).partition(chr(10))[0]})"
+        ) from error
     sheets = []
     for name, grid in zip(names, grids, strict=True):
         rows = [list(cells) for cells in grid.iter_rows()]
@@ -267,10 +285,15 @@ def _workbook_sheets(path: Path, label: str) -> list[Sheet]:
             continue
         layout = read_layout(name, rows) or (read_layout(path.stem, rows) if len(names) == 1 else None)
         headings = _widest([[cell or "" for cell in cells] for cells in rows])
-        sheets.append(Sheet(
-            path=path, label=label if len(names) == 1 else f"{label} [{name}]", sheet=name, layout=layout,
-            headings=headings,
-        ))
+        sheets.append(
+            Sheet(
+                path=path,
+                label=label if len(names) == 1 else f"{label} [{name}]",
+                sheet=name,
+                layout=layout,
+                headings=headings,
+            )
+        )
     if not sheets:
         raise UnreadableFileError("the workbook is empty")
     return sheets

@@ -20,8 +20,12 @@ class SetAside:
     def to_dict(self) -> dict[str, Any]:
         """Return the parts as the JSON of ``load`` names them."""
         return {
-            "file": self.file, "row": self.row, "column": self.column, "value": self.value,
-            "reason": self.reason, "remedy": self.remedy,
+            "file": self.file,
+            "row": self.row,
+            "column": self.column,
+            "value": self.value,
+            "reason": self.reason,
+            "remedy": self.remedy,
         }
 
     def __str__(self) -> str:

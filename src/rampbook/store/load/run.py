@@ -62,7 +62,10 @@ def load_paths(
     report = LoadReport()
     aside: list[tuple[SetAside, str | None]] = []
     _define_macros(store)
-    ready = [_read(store, sheet, f"raw_{number}", tell, aside) for number, sheet in enumerate(_sheets(paths, aside))]
+    ready = [
+        _read(store, sheet, f"raw_{number}", tell, aside)
+        for number, sheet in enumerate(_sheets(paths, aside))
+    ]
     order = list(SPECS)
     batches = sorted(filter(None, ready), key=lambda batch: order.index(batch.spec.name))
     with store.transaction():
@@ -110,8 +113,12 @@ def load_rows(store: Store, table: str, rows: Sequence[Mapping[str, Any]]) -> li
             [[i + 1, *(_as_text(row.get(name)) for name in names), None] for i, row in enumerate(rows)],
         )
         batch = Batch(
-            connection=store.connection, spec=spec, label="entry", raw="raw_entry",
-            places={name: i for i, name in enumerate(names)}, headings=tuple(names),
+            connection=store.connection,
+            spec=spec,
+            label="entry",
+            raw="raw_entry",
+            places={name: i for i, name in enumerate(names)},
+            headings=tuple(names),
         )
         report = LoadReport()
         refusals = _take_in(batch, report, keep=False)
@@ -123,7 +130,7 @@ def load_rows(store: Store, table: str, rows: Sequence[Mapping[str, Any]]) -> li
 
 def _define_macros(store: Store) -> None:
     """Define how cells are read, once for each connection."""
-    defined = "select 1 from duckdb_functions() where function_name = 'as_date' limit 1"
+    defined = "select 1 from duckdb_tables() where table_name = 'macros_defined'"
     if not store.connection.execute(defined).fetchall():
         store.connection.execute(sql_text("load", "macros"))
 
@@ -170,12 +177,15 @@ def _files(paths: Iterable[Path | str]) -> list[tuple[Path, str]]:
     files: list[tuple[Path, str]] = []
     for given in map(Path, paths):
         if not given.exists():
-            raise EntryError(f"There is no file or folder {given}. Check the name; nothing was loaded.", value=str(given))
+            raise EntryError(
+                f"There is no file or folder {given}. Check the name; nothing was loaded.", value=str(given)
+            )
         if given.is_file():
             files.append((given, given.name))
             continue
         inside = [
-            path for path in sorted(given.rglob("*"))
+            path
+            for path in sorted(given.rglob("*"))
             if path.is_file() and path.suffix.lower() in ENDINGS and not path.name.startswith((".", "~$"))
         ]
         if not inside:
@@ -202,14 +212,22 @@ def _read(
         return None
     tell(f"{sheet.label}: {rows:,} rows read")
     return Batch(
-        connection=store.connection, spec=layout.spec, label=sheet.label, raw=raw, places=layout.places,
+        connection=store.connection,
+        spec=layout.spec,
+        label=sheet.label,
+        raw=raw,
+        places=layout.places,
         headings=layout.headings,
     )
 
 
 def _unusable(label: str, why: str) -> SetAside:
     return SetAside(
-        file=label, row=None, column=None, value=None, reason=why,
+        file=label,
+        row=None,
+        column=None,
+        value=None,
+        reason=why,
         remedy="Save it again as CSV (UTF-8) or xlsx and load it again.",
     )
 
@@ -218,7 +236,10 @@ def _unknown(sheet: Sheet) -> SetAside:
     """Return what is said of a table that is none of Rampbook's."""
     found = ", ".join(sheet.headings[:12]) or "no headings"
     return SetAside(
-        file=sheet.label, row=None, column=None, value=None,
+        file=sheet.label,
+        row=None,
+        column=None,
+        value=None,
         reason=f"it is not clear which table this is; found: {found}",
         remedy=f"Name the file or sheet after its table ({', '.join(SPECS)}) and give its columns their headings.",
     )
@@ -252,7 +273,8 @@ def _refuse_unknown(table: str, names: list[str], rows: Sequence[Mapping[str, An
         unknown = sorted(row.keys() - set(names))
         if unknown:
             raise EntryError(
-                f'{table} has no column "{unknown[0]}". It has {", ".join(names)}; nothing was saved.', field=unknown[0]
+                f'{table} has no column "{unknown[0]}". It has {", ".join(names)}; nothing was saved.',
+                field=unknown[0],
             )
 
 
@@ -262,7 +284,8 @@ def _as_error(row: SetAside, refusals: Mapping[int, Refusal]) -> EntryError:
     message = f"{row.reason}. {row.remedy.replace(' and load the file again', '')} Nothing was saved."
     if refusal is not None and refusal.blocks:
         return SettingBlocked(
-            message, value=row.value,
+            message,
+            value=row.value,
             blocked_by=[{"setting": b.setting, "value": b.value, "rule": b.rule} for b in refusal.blocks],
             steps=[{"setting": step.setting, "value": step.value} for step in refusal.steps],
         )

@@ -43,7 +43,19 @@ class Value:
     value: float
     goes_back_to: str | None
 
-_FIELDS = ("row", "athlete", "chair", "profile", "setting", "on", "change", "old_value", "value", "goes_back_to")
+
+_FIELDS = (
+    "row",
+    "athlete",
+    "chair",
+    "profile",
+    "setting",
+    "on",
+    "change",
+    "old_value",
+    "value",
+    "goes_back_to",
+)
 
 
 def check_settings(batch: Batch) -> None:
@@ -92,7 +104,9 @@ def judge_changes(batch: Batch) -> dict[int, Refusal]:
     for _, group in groupby(values, key=lambda value: (value.athlete, value.chair)):
         refusals |= _judge_chair(list(group), catalogue, undone, batch)
     for row, refusal in refusals.items():
-        batch.run(f"insert into {VERDICTS} values (?, ?, ?, ?)", row, refusal.column, refusal.reason, refusal.remedy)
+        batch.run(
+            f"insert into {VERDICTS} values (?, ?, ?, ?)", row, refusal.column, refusal.reason, refusal.remedy
+        )
     return refusals
 
 
@@ -178,7 +192,8 @@ class _Walk:
         first = self.undone.get(value.goes_back_to)
         if first is None:
             return Refusal(
-                column="goes_back_to", reason=f'goes_back_to is "{value.goes_back_to}": there is no such change',
+                column="goes_back_to",
+                reason=f'goes_back_to is "{value.goes_back_to}": there is no such change',
                 remedy="Write the id of the change that was undone and load the file again.",
             )
         same = (first.athlete, first.chair, first.profile, first.setting)
@@ -201,7 +216,9 @@ class _Walk:
     def _blocked(self, value: Value) -> Refusal | None:
         """Return the rules of the settings in the way of a change and the steps that would free it, or None."""
         sheet = {
-            setting: entry.value for (profile, setting), entry in self.sheet.items() if profile == value.profile
+            setting: entry.value
+            for (profile, setting), entry in self.sheet.items()
+            if profile == value.profile
         }
         blocks = check_sheet(sheet, value.setting, value.value, self.catalogue)
         if not blocks:
@@ -211,8 +228,11 @@ class _Walk:
         order = ", then ".join(f"{step.setting} to {step.value:g}" for step in steps)
         remedy = f"One change each, in this order: {order}." if steps else "Choose another value."
         return Refusal(
-            column="new_value", reason=f'new_value is "{value.value:g}": {rules}', remedy=remedy,
-            blocks=tuple(blocks), steps=tuple(steps),
+            column="new_value",
+            reason=f'new_value is "{value.value:g}": {rules}',
+            remedy=remedy,
+            blocks=tuple(blocks),
+            steps=tuple(steps),
         )
 
 

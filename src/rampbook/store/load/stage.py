@@ -16,8 +16,14 @@ BEYOND = "beyond the headings"
 
 _SQL_TYPES = {"number": "double", "whole": "integer", "flag": "integer", "date": "date", "time": "time"}
 _READERS = {
-    "code": "{0}", "text": "{0}", "name": "as_name({0})", "choice": "as_name({0})", "number": "as_number({0})",
-    "whole": "as_whole({0})", "flag": "as_flag({0})", "time": "as_time({0})",
+    "code": "{0}",
+    "text": "{0}",
+    "name": "as_name({0})",
+    "choice": "as_name({0})",
+    "number": "as_number({0})",
+    "whole": "as_whole({0})",
+    "flag": "as_flag({0})",
+    "time": "as_time({0})",
 }
 
 
@@ -110,10 +116,12 @@ def _day_first(batch: Batch, name: str) -> bool | None:
     """
     cell = f"cell(c{batch.places[name]})"
     first, second = (
-        bool(batch.one(
-            f"select count(*) from (select distinct {cell} as typed from {batch.raw}) "
-            f"where is_slashed(typed) and slashed_part(typed, {place}) > 12"
-        ))
+        bool(
+            batch.one(
+                f"select count(*) from (select distinct {cell} as typed from {batch.raw}) "
+                f"where is_slashed(typed) and slashed_part(typed, {place}) > 12"
+            )
+        )
         for place in (1, 2)
     )
     return first if first != second else batch.day_first
@@ -122,9 +130,9 @@ def _day_first(batch: Batch, name: str) -> bool | None:
 def _extra_json(batch: Batch) -> str:
     """Return the SQL for what stands in columns that Rampbook does not know, without the empty ones."""
     used = set(batch.places.values())
-    names = {
-        i: heading or f"column {i + 1}" for i, heading in enumerate(batch.headings) if i not in used
-    } | {len(batch.headings): BEYOND}
+    names = {i: heading or f"column {i + 1}" for i, heading in enumerate(batch.headings) if i not in used} | {
+        len(batch.headings): BEYOND
+    }
     counts = ", ".join(f"count(cell(c{i}))" for i in names)
     row = batch.connection.execute(f"select {counts} from {batch.raw}").fetchall()[0]
     filled = [i for i, count in zip(names, row, strict=True) if count]

@@ -31,14 +31,16 @@ def write_rows(batch: Batch) -> tuple[int, int]:
 
 def set_aside_rows(batch: Batch, *, keep: bool) -> list[SetAside]:
     """Return the rows that could not be used; with ``keep`` they are stored too, each once however often loaded."""
-    found = batch.connection.execute(f"select distinct problem from {TYPED} where problem is not null").fetchall()
+    found = batch.connection.execute(
+        f"select distinct problem from {TYPED} where problem is not null"
+    ).fetchall()
     if not found and not batch.one(f"select count(*) from {VERDICTS}"):
         return []
     _gather(batch, [number for (number,) in found])
     if keep:
         batch.run(
-            "insert into set_aside (entry, file, \"table\", \"row\", \"column\", \"value\", reason, remedy, content) "
-            f"select entry, file, \"table\", \"row\", \"column\", \"value\", reason, remedy, content from {ASIDE} "
+            'insert into set_aside (entry, file, "table", "row", "column", "value", reason, remedy, content) '
+            f'select entry, file, "table", "row", "column", "value", reason, remedy, content from {ASIDE} '
             "where entry not in (select entry from set_aside)"
         )
     rows = batch.connection.execute(
@@ -52,33 +54,47 @@ def set_aside_file(batch_like: SetAside, content: str | None) -> tuple[str | Non
     """Return the row of the table ``set_aside`` for a whole file or sheet that could not be used."""
     parts = (batch_like.file, batch_like.value or "", batch_like.reason, content or "")
     entry = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:16]
-    return (entry, batch_like.file, batch_like.column, batch_like.value, batch_like.reason, batch_like.remedy, content)
+    return (
+        entry,
+        batch_like.file,
+        batch_like.column,
+        batch_like.value,
+        batch_like.reason,
+        batch_like.remedy,
+        content,
+    )
 
 
 def _gather(batch: Batch, found: list[int]) -> None:
     """Put every row set aside, with its words and its content as typed, into one temporary table."""
     batch.run(
-        "create or replace temp table problem_words (problem smallint, \"column\" varchar, reason varchar, remedy varchar)"
+        'create or replace temp table problem_words (problem smallint, "column" varchar, reason varchar, remedy varchar)'
     )
     for number in found:
         problem = batch.problems.problems[number]
         batch.run(
-            "insert into problem_words values (?, ?, ?, ?)", number, problem.column, problem.reason, problem.remedy
+            "insert into problem_words values (?, ?, ?, ?)",
+            number,
+            problem.column,
+            problem.reason,
+            problem.remedy,
         )
     arms = " ".join(f"when '{name}' then cell(raw.c{place})" for name, place in batch.places.items())
-    value = f"case f.\"column\" {arms} end"
+    value = f'case f."column" {arms} end'
     batch.run(
         f"create or replace temp table {ASIDE} as "
         "with found as ("
-        f"select t.row_number, w.\"column\", w.reason, w.remedy from {TYPED} as t "
+        f'select t.row_number, w."column", w.reason, w.remedy from {TYPED} as t '
         "inner join problem_words as w on t.problem = w.problem "
-        f"union all select row_number, \"column\", reason, remedy from {VERDICTS}), "
-        f"worded as (select f.row_number as \"row\", f.\"column\", {value} as \"value\", "
+        f'union all select row_number, "column", reason, remedy from {VERDICTS}), '
+        f'worded as (select f.row_number as "row", f."column", {value} as "value", '
         f"replace(f.reason, '{{value}}', coalesce({value}, '')) as reason, f.remedy, {_content(batch)} as content "
         f"from found as f inner join {batch.raw} as raw on f.row_number = raw.row_number) "
-        "select left(sha256(concat_ws(chr(31), ?, \"row\"::varchar, \"column\", reason, content::varchar)), 16) as entry, "
-        "? as file, ? as \"table\", worded.* from worded",
-        batch.label, batch.label, batch.spec.name,
+        'select left(sha256(concat_ws(chr(31), ?, "row"::varchar, "column", reason, content::varchar)), 16) as entry, '
+        '? as file, ? as "table", worded.* from worded',
+        batch.label,
+        batch.label,
+        batch.spec.name,
     )
 
 

@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import CONFIDENCE, FitRow
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.fitted import CONFIDENCE, FitRow
+from rampbook.estimators.usual_fits.tabled import Floats
 
 MOST_EXACT = 50
 

@@ -9,12 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
-from rampbook.estimate.usual_fits.linear import durbin_watson
-from rampbook.estimate.usual_fits.tabled import Floats
-
-STRONG = 0.8
-SHORT = 50
+from rampbook.estimators.usual_fits.fitted import Fit, check_design, quietly, strong_and_short
+from rampbook.estimators.usual_fits.linear import durbin_watson
+from rampbook.estimators.usual_fits.tabled import Floats
 
 
 @quietly()
@@ -83,6 +80,4 @@ def _told(rho: float, rounds: int, rows: int, degrees: float) -> str:
         f"iterated Cochrane-Orcutt ({rounds} round{'s' if rounds != 1 else ''}), first practice dropped, "
         f"autocorrelation {rho:.3f}, t with {degrees:.0f} degrees of freedom"
     )
-    if rho > STRONG and rows < SHORT:
-        told += f"; above {STRONG} in {rows} practices cannot be told from drift: do not rely on it"
-    return told
+    return told + strong_and_short(rho, rows)

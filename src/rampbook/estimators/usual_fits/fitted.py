@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.tabled import Floats
 
 CONFIDENCE = 0.95
 # Beyond this a log ratio or log odds has run off: exp(15) is three million to one.
 RUNAWAY = 15.0
+STRONG, SHORT = 0.8, 50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,9 +70,7 @@ def row_of_fit(name: str, fit: Fit, column: int, *, ratio: bool) -> FitRow:
     estimate = math.exp(value) if ratio else value
     if not math.isfinite(error) or error <= 1e-12 * max(1.0, abs(value)):
         reason = "the values lie exactly on the fitted line, or say too little, so there is no interval"
-        return FitRow(
-            name=name, estimate=estimate, low=None, high=None, p=None, algorithm=fit.algorithm, reason=reason
-        )
+        return FitRow(name=name, estimate=estimate, low=None, high=None, p=None, algorithm=fit.algorithm, reason=reason)
     spread = stats.norm() if math.isinf(fit.degrees) else stats.t(fit.degrees)
     half = float(spread.ppf(0.5 + CONFIDENCE / 2)) * error
     low, high = value - half, value + half
@@ -113,6 +112,13 @@ def check_settled(coefficients: Floats, column: int, what: str) -> None:
     """Refuse a coefficient on a log or logit scale that has run off."""
     if not abs(float(coefficients[column])) < RUNAWAY:
         raise DesignError(f"{what}, so the ratio has no finite estimate")
+
+
+def strong_and_short(rho: float, rows: int) -> str:
+    """Give the warning that belongs to a strong autocorrelation estimated from a short series, else nothing."""
+    if rho > STRONG and rows < SHORT:
+        return f"; above {STRONG} in {rows} practices cannot be told from drift: do not rely on it"
+    return ""
 
 
 @contextmanager

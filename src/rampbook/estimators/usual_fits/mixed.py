@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
-from rampbook.estimate.usual_fits.tabled import Floats, Integers
+from rampbook.estimators.usual_fits.fitted import Fit, check_design, quietly
+from rampbook.estimators.usual_fits.tabled import Floats, Integers
 
 
 @quietly()
@@ -58,8 +58,11 @@ def fit_mixed(
     if random is None:
         _check_spread(response, groups)
     nested = None if within is None else _nested(groups, within)
-    model = MixedLM(response, exog, groups=groups, exog_re=random, exog_vc=nested)
-    start = None if random is not None or nested else _start(response, exog, groups, restricted=restricted)
+    # Said outright: with a second level given, the library leaves the group's own intercept out.
+    effects = np.ones((len(response), 1)) if random is None else random
+    model = MixedLM(response, exog, groups=groups, exog_re=effects, exog_vc=nested)
+    is_plain = random is None and within is None
+    start = _start(response, exog, groups, restricted=restricted) if is_plain else None
     try:
         result = model.fit(start_params=start, reml=restricted, method=["bfgs", "lbfgs", "cg"], gtol=1e-7)
         errors = np.asarray(result.bse_fe)

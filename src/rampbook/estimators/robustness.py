@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from rampbook.estimate.grid import Grid, grid_for
-from rampbook.estimate.kernel import Floats, fit_grid, grid_weights, whiten
-from rampbook.estimate.marginal import LEAST_DF, Estimate, leaves_nothing
-from rampbook.estimate.model import Model
+from rampbook.estimators.grid import Grid, grid_for
+from rampbook.estimators.kernel import Floats, fit_grid, grid_weights, whiten
+from rampbook.estimators.marginal import LEAST_DF, Estimate, leaves_nothing
+from rampbook.estimators.model import Model
 
 LEAST_SIDE = 3
 MOST_DATES = 40

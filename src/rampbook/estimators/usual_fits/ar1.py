@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.fitted import Fit, check_design, quietly, strong_and_short
+from rampbook.estimators.usual_fits.tabled import Floats
 
 EDGE = 0.999
 
@@ -45,9 +45,7 @@ def fit_ar1_ml(response: Floats, exog: Floats) -> Fit:
     scaled = response / scale
     rho = _best_rho(scaled, basis)
     if abs(rho) > EDGE:
-        raise DesignError(
-            f"the autocorrelation ran to its limit ({rho:.4f}): the series only drifts or swings"
-        )
+        raise DesignError(f"the autocorrelation ran to its limit ({rho:.4f}): the series only drifts or swings")
     return _unscaled(*_hessian_fit(scaled, basis, rho), mixing=mixing, scale=scale, rows=len(response))
 
 
@@ -113,7 +111,7 @@ def _unscaled(
         degrees=float("inf"),
         algorithm=(
             "regression with AR(1) errors, exact maximum likelihood, standard errors from the numerical "
-            f"Hessian of all parameters, z; autocorrelation {rho:.3f}"
+            f"Hessian of all parameters, z; autocorrelation {rho:.3f}{strong_and_short(rho, rows)}"
         ),
         numbers=numbers,
     )

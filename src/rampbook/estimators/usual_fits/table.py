@@ -7,18 +7,18 @@ from collections.abc import Callable
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.lots import SEED, randomisation_test
-from rampbook.estimate.usual_fits.ar1 import fit_ar1_ml
-from rampbook.estimate.usual_fits.cochrane_orcutt import fit_cochrane_orcutt
-from rampbook.estimate.usual_fits.counts import fit_poisson, fit_quasi_poisson
-from rampbook.estimate.usual_fits.fitted import Fit, FitRow, check_settled, no_row, row_of_fit
-from rampbook.estimate.usual_fits.linear import fit_newey_west, fit_ols
-from rampbook.estimate.usual_fits.mixed import fit_mixed
-from rampbook.estimate.usual_fits.negative_binomial import fit_negative_binomial
-from rampbook.estimate.usual_fits.ordered import fit_ordered_logit
-from rampbook.estimate.usual_fits.ranks import rank_row
-from rampbook.estimate.usual_fits.successes import fit_binomial
-from rampbook.estimate.usual_fits.tabled import Floats, Integers, Tabled
+from rampbook.estimators.lots import SEED, randomisation_test
+from rampbook.estimators.usual_fits.ar1 import fit_ar1_ml
+from rampbook.estimators.usual_fits.cochrane_orcutt import fit_cochrane_orcutt
+from rampbook.estimators.usual_fits.counts import fit_poisson, fit_quasi_poisson
+from rampbook.estimators.usual_fits.fitted import Fit, FitRow, check_settled, no_row, row_of_fit
+from rampbook.estimators.usual_fits.linear import fit_newey_west, fit_ols
+from rampbook.estimators.usual_fits.mixed import fit_mixed
+from rampbook.estimators.usual_fits.negative_binomial import fit_negative_binomial
+from rampbook.estimators.usual_fits.ordered import fit_ordered_logit
+from rampbook.estimators.usual_fits.ranks import rank_row
+from rampbook.estimators.usual_fits.successes import fit_binomial
+from rampbook.estimators.usual_fits.tabled import Floats, Integers, Tabled
 
 ROW_NAMES = (
     "ols", "newey_west", "glsar", "ar1_ml", "poisson", "quasi_poisson", "negative_binomial", "binomial",
@@ -26,9 +26,7 @@ ROW_NAMES = (
 )  # fmt: skip
 
 
-def usual_fits(
-    tabled: Tabled, *, lags: int = 1, lots: Integers | None = None, seed: int = SEED
-) -> tuple[FitRow, ...]:
+def usual_fits(tabled: Tabled, *, lags: int = 1, lots: Integers | None = None, seed: int = SEED) -> tuple[FitRow, ...]:
     """Fit one series in every usual way.
 
     Parameters
@@ -51,9 +49,7 @@ def usual_fits(
     """
     fits: dict[str, Callable[[], FitRow]] = {
         "ols": lambda: _line(tabled, "ols", fit_ols(tabled.response, tabled.exog)),
-        "newey_west": lambda: _line(
-            tabled, "newey_west", fit_newey_west(tabled.response, tabled.exog, lags=lags)
-        ),
+        "newey_west": lambda: _line(tabled, "newey_west", fit_newey_west(tabled.response, tabled.exog, lags=lags)),
         "glsar": lambda: _line(tabled, "glsar", fit_cochrane_orcutt(tabled.response, tabled.exog)),
         "ar1_ml": lambda: _line(tabled, "ar1_ml", fit_ar1_ml(tabled.response, tabled.exog)),
         "poisson": lambda: _count(tabled, "poisson", fit_poisson),
@@ -120,9 +116,7 @@ def _mixed(tabled: Tabled) -> FitRow:
         return no_row("mixed", "one attempt a practice: attempts and practices cannot be told apart")
     if tabled.kind == "time":
         value = np.log(value)
-    return row_of_fit(
-        "mixed", fit_mixed(value, tabled.steady_exog[row], row), tabled.column, ratio=tabled.is_ratio
-    )
+    return row_of_fit("mixed", fit_mixed(value, tabled.steady_exog[row], row), tabled.column, ratio=tabled.is_ratio)
 
 
 def _attempts(tabled: Tabled) -> tuple[Floats, Integers]:

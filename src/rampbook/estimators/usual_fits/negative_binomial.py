@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.counts import poisson_result
-from rampbook.estimate.usual_fits.fitted import Fit, quietly
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.counts import poisson_result
+from rampbook.estimators.usual_fits.fitted import Fit, quietly
+from rampbook.estimators.usual_fits.tabled import Floats
 
 
 @quietly()

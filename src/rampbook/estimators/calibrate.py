@@ -19,9 +19,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from rampbook.estimate.grid import Grid
-from rampbook.estimate.kernel import Floats, grid_weights, step_correlation, whiten
-from rampbook.estimate.mixture import two_sided_p
+from rampbook.estimators.grid import Grid
+from rampbook.estimators.kernel import Floats, grid_weights, step_correlation, whiten
+from rampbook.estimators.mixture import two_sided_p
 
 SEED = 20260305
 WORSE_SHARE = 0.5

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.fitted import Fit, check_design, quietly
+from rampbook.estimators.usual_fits.tabled import Floats
 
 
 @quietly()

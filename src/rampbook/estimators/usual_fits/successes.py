@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.usual_fits.fitted import Fit, check_design, quietly
-from rampbook.estimate.usual_fits.tabled import Floats
+from rampbook.estimators.usual_fits.fitted import Fit, check_design, quietly
+from rampbook.estimators.usual_fits.tabled import Floats
 
 
 @quietly()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from rampbook.estimate.calibrate import fit_shared_design, simulate_null
-from rampbook.estimate.grid import Grid
-from rampbook.estimate.kernel import Floats
-from rampbook.estimate.marginal import Estimate
-from rampbook.estimate.model import TREND, Model
+from rampbook.estimators.calibrate import fit_shared_design, simulate_null
+from rampbook.estimators.grid import Grid
+from rampbook.estimators.kernel import Floats
+from rampbook.estimators.marginal import Estimate
+from rampbook.estimators.model import TREND, Model
 
 STEPS = (2, 4, 6, 8, 12, 16, 24, 32, 48)
 SETTLED_SHARE = 0.8

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimate.calibrate import null_reference
-from rampbook.estimate.grid import Grid, grid_for
-from rampbook.estimate.kernel import Floats, GridFit, fit_grid
-from rampbook.estimate.mixture import quantile, two_sided_p
-from rampbook.estimate.model import Model
+from rampbook.estimators.calibrate import null_reference
+from rampbook.estimators.grid import Grid, grid_for
+from rampbook.estimators.kernel import Floats, GridFit, fit_grid
+from rampbook.estimators.mixture import quantile, two_sided_p
+from rampbook.estimators.model import Model
 
 LEAST_DF = 2
 

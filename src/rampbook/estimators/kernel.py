@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rampbook.estimate.grid import Grid
+from rampbook.estimators.grid import Grid
 
 Floats = NDArray[np.float64]
 
