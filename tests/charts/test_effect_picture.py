@@ -14,6 +14,7 @@ from rampbook.charts.effect_picture import effect_picture, effect_spec
 from rampbook.charts.frames import alt_text, effect_frames
 from rampbook.charts.render import to_png, to_svg
 from rampbook.charts.theme import FILLS, LAYOUTS, MARGIN, SHAPES, Width
+from rampbook.charts.words import without_words
 from rampbook.evidence.finding import Finding
 
 from .drawn import panels, plain, rows_of, written
@@ -184,8 +185,18 @@ def test_name_of_the_dashed_line_stands_where_the_setting_was_the_new_one(name: 
     spec = effect_spec(CASES[name]())
     bands = rows_of(spec, "practices: stretches with the new setting")
     for panel, text, left, right, _ in written(spec):
-        if panel["name"] == "practices panel" and text.startswith(("had it stayed", "expected with")):
+        if panel["name"] == "practices panel" and text.startswith(("had ", "expected with")):
             assert any(band["px"] <= (left + right) / 2 + 8 and (left + right) / 2 - 8 <= band["px2"] for band in bands)
+
+
+@pytest.mark.parametrize(("label", "words"), [
+    ("80", "had it stayed at 80"),
+    ("turn speed max 55.5", "had turn speed max stayed at 55.5"),
+    ("old setting", "had the old setting stayed"),
+    ("soft mode", "expected with: soft mode"),
+])  # fmt: skip
+def test_dashed_line_is_named_in_plain_words(label: str, words: str) -> None:
+    assert without_words(label) == words
 
 
 def test_interval_beyond_the_panel_ends_in_arrows_and_its_ends_are_told() -> None:

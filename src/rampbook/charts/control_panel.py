@@ -11,6 +11,7 @@ from rampbook.charts.plot_scale import value_label
 from rampbook.charts.practices_panel import phase_bands
 from rampbook.charts.text_fit import wrap
 from rampbook.charts.ticks import round_ticks
+from rampbook.charts.words import untouched_words
 from rampbook.evidence.finding import Finding
 
 HEIGHT = 80.0
@@ -22,8 +23,7 @@ def control_panel(finding: Finding, room: Room) -> dict[str, Any] | None:
     if not rows:
         return None
     layout = room.layout
-    name = f"untouched: {finding.drawing.control_label or 'comparison series'}"
-    title = wrap(name, layout.main - 4, layout.small, bold=True)
+    title = wrap(untouched_words(finding.drawing.control_label), layout.main - 4, layout.small, bold=True)
     top = 14 + room.leading * len(title)
     y = _axis(finding, [row["value"] for row in rows], top)
     changes = upright((room.x.at(room.x.kept(row["position"])) for row in room.frames["changes"]), top, top + HEIGHT)

@@ -82,7 +82,7 @@ def alt_text(finding: Finding) -> str:
         *(f"Also logged: {dated(event.text, event.on)}." for event in drawing.events),
     ]
     if any(_has_without(point) for point in drawing.points):
-        parts.insert(3, f"A dashed line shows what would be {without_words(drawing.old_label)}.")
+        parts.insert(3, f"A dashed line carries the earlier trend on: {without_words(drawing.old_label)}.")
     return " ".join(parts)
 
 

@@ -7,7 +7,7 @@ from html import escape
 from rampbook.charts.effect_picture import effect_spec
 from rampbook.charts.plot_scale import value_label
 from rampbook.charts.render import to_svg
-from rampbook.charts.words import effect_words, interval_words, rung_words, verdict_words
+from rampbook.charts.words import effect_words, interval_words, rung_words, untouched_words, verdict_words
 from rampbook.evidence.finding import Drawing, Finding, PracticePoint
 from rampbook.units import Kind
 
@@ -65,7 +65,7 @@ def _caption(finding: Finding) -> str:
 def _practices_table(kind: Kind, drawing: Drawing) -> str:
     has_control = any(point.control is not None for point in drawing.points)
     heads = ["practice", "setting", drawing.axis, "expected with the old setting", "its range"]
-    heads += [f"untouched: {drawing.control_label or 'comparison series'}"] if has_control else []
+    heads += [untouched_words(drawing.control_label)] if has_control else []
     rows = "\n".join(_practice_row(kind, drawing, point, has_control=has_control) for point in drawing.points)
     head = "".join(f'<th scope="col">{escape(name)}</th>' for name in heads)
     return f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>"

@@ -75,8 +75,17 @@ def percent(share: float) -> str:
 
 
 def without_words(old_label: str) -> str:
-    """Say what the dashed line is: "had it stayed at 80", or the same of a setting without a number."""
-    return f"had it stayed at {old_label}" if old_label[:1].isdigit() else f"expected with: {old_label}"
+    """Say what the dashed line is: "had acceleration stayed at 80", or "had the old setting stayed"."""
+    words, _, value = old_label.rpartition(" ")
+    if value[:1].isdigit():
+        return f"had {words or 'it'} stayed at {value}"
+    return f"had the {old_label} stayed" if old_label.startswith("old ") else f"expected with: {old_label}"
+
+
+def untouched_words(control_label: str | None) -> str:
+    """Say which series was left alone."""
+    label = control_label or "comparison series"
+    return label if "untouched" in label else f"untouched: {label}"
 
 
 def rung_words(rung: str) -> str:
