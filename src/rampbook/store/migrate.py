@@ -30,6 +30,11 @@ def bring_up_to_date(connection: duckdb.DuckDBPyConnection) -> list[str]:
     done = [file.stem for file in files if _apply(connection, file, known)]
     if _rebuild_views(connection, known):
         done.append(VIEWS)
+    if done:
+        # DuckDB cannot replay a comment on, or a change to, a table with a check that calls a function: it looks
+        # for that function before it has any. After a crash the store could not be opened, so nothing of the
+        # kind stays in the write-ahead log.
+        connection.execute("checkpoint")
     return done
 
 

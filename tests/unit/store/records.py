@@ -85,6 +85,6 @@ def contents(store: Store) -> dict[str, list[tuple[object, ...]]]:
     )
     found = {}
     for table in tables:
-        sql = f"select columns(c -> c not in ('logged_at', 'loaded_at')) from \"{table['name']}\" order by all"
+        sql = f"select columns(lambda c: c not in ('logged_at', 'loaded_at')) from \"{table['name']}\" order by all"
         found[table["name"]] = [tuple(row.values()) for row in store.select(sql)]
     return found

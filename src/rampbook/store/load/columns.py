@@ -9,7 +9,6 @@ from rampbook.domain.consent import CONSENT_SCOPES
 from rampbook.domain.events import EVENTS
 from rampbook.domain.outcomes import RATING_GIVERS
 
-
 ColumnKind = Literal["code", "text", "name", "number", "whole", "flag", "date", "time", "choice"]
 
 

@@ -189,12 +189,12 @@ def _lines(path: Path) -> int:
 
 
 def _read_awkward_text(connection: duckdb.DuckDBPyConnection, sheet: Sheet, raw: str) -> None:
-    """Number the rows of an awkward file on the way into a plain one, then read that."""
+    """Read an awkward file by way of a plain one in which every row has its number."""
     width = _columns(sheet)
     with tempfile.TemporaryDirectory() as folder:
         plain = Path(folder) / "plain.csv"
         with plain.open("w", encoding="utf-8", newline="") as out:
-            writer = csv.writer(out, quoting=csv.QUOTE_ALL)
+            writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\n")
             for number, cells in _numbered_rows(sheet):
                 # Cells beyond the headings are kept in the last column rather than lost.
                 spill = [" ".join(filter(None, cells[width:]))] if any(cells[width:]) else [""]
@@ -202,7 +202,7 @@ def _read_awkward_text(connection: duckdb.DuckDBPyConnection, sheet: Sheet, raw:
         columns = ", ".join(["'row_number': 'bigint'", *(f"'c{i}': 'varchar'" for i in range(width + 1))])
         connection.execute(
             f"create or replace temp table {raw} as select * from read_csv(?, columns = {{{columns}}}, "
-            "auto_detect = false, header = false, delim = ',', quote = '\"', escape = '\"')",
+            "auto_detect = false, header = false, delim = ',', quote = '\"', escape = '\"', new_line = '\\n')",
             [str(plain)],
         )
 
