@@ -27,12 +27,25 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
-    "DesignError", "Effect", "EntryError", "MigrationError", "RampbookError", "ReportError", "SeriesError",
-    "SettingBlocked", "StoreError", "StoreLockedError", "estimate", "estimate_many", "open_store",
+    "DesignError",
+    "Effect",
+    "EntryError",
+    "MigrationError",
+    "RampbookError",
+    "ReportError",
+    "SeriesError",
+    "SettingBlocked",
+    "StoreError",
+    "StoreLockedError",
+    "estimate",
+    "estimate_many",
+    "open_store",
 ]
 
 _WHERE = {
-    "Effect": "rampbook.effect", "estimate": "rampbook.effect", "estimate_many": "rampbook.effect",
+    "Effect": "rampbook.effect",
+    "estimate": "rampbook.effect",
+    "estimate_many": "rampbook.effect",
     "open_store": "rampbook.store",
 }
 

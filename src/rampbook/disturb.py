@@ -19,10 +19,15 @@ _SAME_SHARE = 0.05
 
 
 def disturbances(
-    events: Sequence[dict[str, Any]], entries: Sequence[dict[str, Any]], practices: Sequence[dict[str, Any]], window: Window
+    events: Sequence[dict[str, Any]],
+    entries: Sequence[dict[str, Any]],
+    practices: Sequence[dict[str, Any]],
+    window: Window,
 ) -> tuple[str, ...]:
     """List what weakens the comparison, one line a kind; ``other`` events are drawn but do not count."""
-    out = {event["event"]: f"{_words(event)} on {event['on'].isoformat()}" for event in events if event["event"] != "other"}
+    out = {
+        event["event"]: f"{_words(event)} on {event['on'].isoformat()}" for event in events if event["event"] != "other"
+    }
     if _swapped(entries, "timer", window) and entries[0]["kind"] == "time":
         out.setdefault("timer", "the timer was another one after the change")
     if entries and entries[0]["kind"] == "rating" and _swapped(entries, "timer", window):
@@ -49,7 +54,9 @@ def _swapped(rows: Sequence[dict[str, Any]], column: str, window: Window) -> boo
 
 def event_marks(events: Sequence[dict[str, Any]], series: PracticeSeries) -> tuple[EventMark, ...]:
     """Give each event its place among the practices."""
-    return tuple(EventMark(position=_place(event["on"], series), on=event["on"], text=_words(event)) for event in events)
+    return tuple(
+        EventMark(position=_place(event["on"], series), on=event["on"], text=_words(event)) for event in events
+    )
 
 
 def _place(on: date, series: PracticeSeries) -> float:

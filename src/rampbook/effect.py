@@ -19,8 +19,24 @@ if TYPE_CHECKING:
     from rampbook.charts.theme import Width
 
 _JSON_FIELDS = (
-    "estimand", "estimate", "low", "high", "confidence", "p", "n", "method", "verdict", "worthwhile",
-    "practices_to_settle", "rung", "allowed_sentence", "not_shown", "warnings", "sensitivity", "effect_sizes", "robustness",
+    "estimand",
+    "estimate",
+    "low",
+    "high",
+    "confidence",
+    "p",
+    "n",
+    "method",
+    "verdict",
+    "worthwhile",
+    "practices_to_settle",
+    "rung",
+    "allowed_sentence",
+    "not_shown",
+    "warnings",
+    "sensitivity",
+    "effect_sizes",
+    "robustness",
 )
 
 
@@ -58,8 +74,13 @@ def as_effect(finding: Finding) -> Effect:
 
 
 def options_of(
-    *, confidence: float = 0.95, trend: bool = True, worthwhile: float | None = None, better: str | None = None,
-    sensitivity: bool = True, lags: int = 1,
+    *,
+    confidence: float = 0.95,
+    trend: bool = True,
+    worthwhile: float | None = None,
+    better: str | None = None,
+    sensitivity: bool = True,
+    lags: int = 1,
 ) -> Options:
     """Check what a user chose.
 
@@ -69,7 +90,9 @@ def options_of(
         Naming the option and its value.
     """
     if not 0.5 <= confidence < 1:
-        raise EntryError(f"Confidence is {confidence:g}: give a number from 0.5 to below 1, for example 0.95.", field="confidence")
+        raise EntryError(
+            f"Confidence is {confidence:g}: give a number from 0.5 to below 1, for example 0.95.", field="confidence"
+        )
     if better not in (None, "lower", "higher"):
         raise EntryError(f'Better is "{better}": say lower or higher.', field="better", value=better)
     if lags < 0:
@@ -81,8 +104,16 @@ def options_of(
 
 
 def estimate(
-    frame: Any, *, kind: str, covariates: Sequence[str] = (), trend: bool = True, confidence: float = 0.95,
-    worthwhile: float | None = None, better: str | None = None, lags: int = 1, sensitivity: bool = True,
+    frame: Any,
+    *,
+    kind: str,
+    covariates: Sequence[str] = (),
+    trend: bool = True,
+    confidence: float = 0.95,
+    worthwhile: float | None = None,
+    better: str | None = None,
+    lags: int = 1,
+    sensitivity: bool = True,
 ) -> Effect:
     """Estimate the effect of one change from a table of practices.
 
@@ -152,7 +183,6 @@ def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -
     """
     import polars as pl
 
-    from rampbook.charts.theme import Width
 
     table = as_frame(frame)
     missing = [name for name in by if name not in table.columns]
@@ -161,9 +191,18 @@ def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -
     rows = []
     for key, part in table.group_by(list(by), maintain_order=True):
         found = estimate(part, kind=kind, **{"sensitivity": False, **options})
-        rows.append(dict(zip(by, key, strict=True)) | {
-            "estimate": found.estimate, "low": found.low, "high": found.high, "p": found.p,
-            "practices": found.n["practices"], "before": found.n["before"], "after": found.n["after"],
-            "verdict": found.verdict, "rung": found.rung,
-        })
+        rows.append(
+            dict(zip(by, key, strict=True))
+            | {
+                "estimate": found.estimate,
+                "low": found.low,
+                "high": found.high,
+                "p": found.p,
+                "practices": found.n["practices"],
+                "before": found.n["before"],
+                "after": found.n["after"],
+                "verdict": found.verdict,
+                "rung": found.rung,
+            }
+        )
     return pl.DataFrame(rows)

@@ -1,4 +1,4 @@
-"""From the store to one series: the practices around a change, its untouched comparison, and the facts of its design."""
+"""From the store to one series: the practices around a change, its comparison, and the facts of its design."""
 
 from __future__ import annotations
 
@@ -43,7 +43,9 @@ def change_row(store: Store, change: str) -> dict[str, Any]:
     rows = store.rows("change", change)
     if not rows:
         raise EntryError(
-            f'There is no change "{change}" in this store. `rampbook settings ATHLETE` shows the ids.', field="change", value=change
+            f'There is no change "{change}" in this store. `rampbook settings ATHLETE` shows the ids.',
+            field="change",
+            value=change,
         )
     return rows[0]
 
@@ -76,16 +78,24 @@ def gather(store: Store, change: str, outcome: str | None) -> Gathered:
     own = [entry for entry in entries if entry["profile"] in (None, row["profile"])]
     practices = [held for held in store.rows("practices_of_athlete", row["athlete"]) if window.holds(held["on"])]
     other = _untouched(store, row, window, entries)
-    series = _series(own, practices, window, [entry for entry in entries if other is not None and entry["profile"] == other])
+    series = _series(
+        own, practices, window, [entry for entry in entries if other is not None and entry["profile"] == other]
+    )
     days = [day for day in series.dates if day is not None]
     events = [event for event in store.rows("events_of_athlete", row["athlete"]) if _concerns(event, name, days)]
     facts = Facts(
-        simultaneous=window.simultaneous, disturbances=disturbances(events, own, practices, window),
+        simultaneous=window.simultaneous,
+        disturbances=disturbances(events, own, practices, window),
         reacting=None if row["planned"] is None else row["planned"] == 0,
-        nothing_changed=nothing_changed(store, row, window, practices), touches=touches_ratio(own, window),
+        nothing_changed=nothing_changed(store, row, window, practices),
+        touches=touches_ratio(own, window),
+        outcomes_measured=len(names),
     )
     return Gathered(
-        series=series, facts=facts, labels=_labels(row, window, name, series, events, other), outcome=name,
+        series=series,
+        facts=facts,
+        labels=_labels(row, window, name, series, events, other),
+        outcome=name,
         better="lower" if name in _LOWER_RATINGS and series.kind.name == "rating" else None,
     )
 
@@ -93,7 +103,8 @@ def gather(store: Store, change: str, outcome: str | None) -> Gathered:
 def _chosen(outcome: str | None, names: Sequence[str], change: str) -> str:
     if not names:
         raise EntryError(
-            f'Nothing was measured on this profile around change "{change}". Log practices with `rampbook practice`, or load them.',
+            f'Nothing was measured on this profile around change "{change}". Log practices with '
+            "`rampbook practice`, or load them.",
             field="change",
             value=change,
         )
@@ -102,7 +113,9 @@ def _chosen(outcome: str | None, names: Sequence[str], change: str) -> str:
     if outcome in names:
         return outcome
     raise EntryError(
-        f'"{outcome}" was not measured around change "{change}"; measured were {", ".join(names)}.', field="outcome", value=outcome
+        f'"{outcome}" was not measured around change "{change}"; measured were {", ".join(names)}.',
+        field="outcome",
+        value=outcome,
     )
 
 
@@ -128,7 +141,9 @@ def _untouched(store: Store, row: dict[str, Any], window: Window, entries: Seque
 
 
 def _series(
-    own: Sequence[dict[str, Any]], practices: Sequence[dict[str, Any]], window: Window,
+    own: Sequence[dict[str, Any]],
+    practices: Sequence[dict[str, Any]],
+    window: Window,
     untouched: Sequence[dict[str, Any]],
 ) -> PracticeSeries:
     import polars as pl
@@ -147,7 +162,9 @@ def _series(
 def _row(entry: dict[str, Any], window: Window) -> dict[str, Any]:
     kind = entry["kind"]
     row = {
-        "practice": entry["on"], "phase": window.phase(entry["on"], entry["time"]), "value": entry["value"],
+        "practice": entry["on"],
+        "phase": window.phase(entry["on"], entry["time"]),
+        "value": entry["value"],
         "finished": entry["finished"],
     }
     if kind == "count":
@@ -164,20 +181,31 @@ def _control_row(entry: dict[str, Any], window: Window) -> dict[str, Any]:
 
 
 def _labels(
-    row: dict[str, Any], window: Window, name: str, series: PracticeSeries, events: Sequence[dict[str, Any]], other: int | None
+    row: dict[str, Any],
+    window: Window,
+    name: str,
+    series: PracticeSeries,
+    events: Sequence[dict[str, Any]],
+    other: int | None,
 ) -> Labels:
     kind = series.kind.name
     drill = drill_of(name)
     axis = {
-        "time": f"seconds to finish the {drill}", "count": f"{name} per hour", "rating": f"{name}, 0 to 10",
+        "time": f"seconds to finish the {drill}",
+        "count": f"{name} per hour",
+        "rating": f"{name}, 0 to 10",
         "success": f"{name}: share of tries",
     }[kind]
     words = row["setting"].replace("_", " ")
     return Labels(
         title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}",
-        outcome=drill or name, axis=axis, old=f"{words} {window.old_value:g}", new=f"{words} {window.new_value:g}",
+        outcome=drill or name,
+        axis=axis,
+        old=f"{words} {window.old_value:g}",
+        new=f"{words} {window.new_value:g}",
         control=f"profile {other}, untouched" if other is not None else "untouched series",
-        per=60.0 if kind == "count" else 1.0, changes=_change_marks(window, series, words),
+        per=60.0 if kind == "count" else 1.0,
+        changes=_change_marks(window, series, words),
         events=event_marks(events, series),
     )
 
@@ -186,7 +214,9 @@ def _change_marks(window: Window, series: PracticeSeries, words: str) -> tuple[C
     marks = []
     for crossing in window.crossings:
         first = next((i for i, day in enumerate(series.dates) if day is not None and day >= crossing.on), series.n)
-        marks.append(ChangeMark(
-            position=first - 0.5, on=crossing.on, text=f"{words} {crossing.old_value:g} → {crossing.new_value:g}"
-        ))
+        marks.append(
+            ChangeMark(
+                position=first - 0.5, on=crossing.on, text=f"{words} {crossing.old_value:g} → {crossing.new_value:g}"
+            )
+        )
     return tuple(marks)

@@ -1,4 +1,4 @@
-"""Time and touches of one drill belong together: did the touches of an attempt move with the change?"""
+"""Time and touches of one drill belong together: whether touches an attempt moved with the change."""
 
 from __future__ import annotations
 
@@ -21,7 +21,12 @@ def touches_ratio(entries: Sequence[dict[str, Any]], window: Window) -> tuple[fl
     from rampbook.effect import estimate
 
     rows = [
-        {"practice": entry["on"], "phase": window.phase(entry["on"], entry["time"]), "value": entry["touches"], "exposure": 1}
+        {
+            "practice": entry["on"],
+            "phase": window.phase(entry["on"], entry["time"]),
+            "value": entry["touches"],
+            "exposure": 1,
+        }
         for entry in entries
         if entry["touches"] is not None
     ]

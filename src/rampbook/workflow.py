@@ -13,8 +13,15 @@ from rampbook.store import Store
 
 
 def effect_of_change(
-    store: Store, change: str, outcome: str | None = None, *, confidence: float = 0.95, worthwhile: float | None = None,
-    better: str | None = None, trend: bool = True, sensitivity: bool = True,
+    store: Store,
+    change: str,
+    outcome: str | None = None,
+    *,
+    confidence: float = 0.95,
+    worthwhile: float | None = None,
+    better: str | None = None,
+    trend: bool = True,
+    sensitivity: bool = True,
 ) -> Effect:
     """Estimate what one logged change did to one outcome.
 
@@ -35,16 +42,20 @@ def effect_of_change(
     """
     gathered = gather(store, change, outcome)
     return assessed(
-        gathered, change, confidence=confidence, worthwhile=worthwhile, better=better, trend=trend, sensitivity=sensitivity
+        gathered,
+        change,
+        confidence=confidence,
+        worthwhile=worthwhile,
+        better=better,
+        trend=trend,
+        sensitivity=sensitivity,
     )
 
 
 def assessed(gathered: Gathered, change: str, *, better: str | None = None, **options: Any) -> Effect:
     """Estimate from what was gathered."""
     chosen = options_of(better=better or gathered.better, **options)
-    finding = assess(
-        gathered.series, chosen, gathered.facts, gathered.labels, change=change, outcome=gathered.outcome
-    )
+    finding = assess(gathered.series, chosen, gathered.facts, gathered.labels, change=change, outcome=gathered.outcome)
     return as_effect(finding)
 
 
@@ -84,5 +95,3 @@ def _days(season: str | None) -> tuple[date | None, date | None]:
         return None, None
     parsed = parse_season(season)
     return parsed.from_on, parsed.to_on
-
-

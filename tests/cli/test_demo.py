@@ -64,3 +64,14 @@ def test_demo_judges_every_change_and_writes_its_pages(tmp_path: Path) -> None:
     pictures = sorted(path.suffix for path in (out / "pictures").iterdir())
     assert pictures == sorted([".html", ".svg", ".png"] * len(STORIES.TRUTHS))
     assert (out / "pictures" / "C01-drill-gate.png").read_bytes().startswith(b"\x89PNG")
+
+    check_review_of_one_athlete(out / "club.duckdb")
+
+
+def check_review_of_one_athlete(store: Path) -> None:
+    """Review K07 in the demo's store: its own changes, its own rows, and nobody else's."""
+    answer = CliRunner().invoke(app, ["review", "K07", "--season", "2025-26", "--json", "--store", str(store)])
+    told = json.loads(answer.stdout)
+    assert {effect["change"] for effect in told["effects"]} == {"C13", "C14"}
+    assert [row["athlete"] for row in told["completeness"]] == ["K07"]
+    assert told["set_aside"] == [] and told["page"] is None

@@ -27,7 +27,7 @@ def test_two_practices_on_a_side_are_only_noted() -> None:
     assert result.rung == "noted"
     assert result.estimate is None and result.low is None and result.p is None
     assert result.allowed_sentence == "Changed on this date; too few practices to compare."
-    assert [w.code for w in result.warnings][0] == "not_estimated"
+    assert result.warnings[0].code == "not_estimated"
 
 
 def test_three_on_either_side_are_before_after() -> None:
@@ -121,5 +121,5 @@ def test_reacting_to_a_bad_spell_takes_a_rung() -> None:
     ],
 )
 def test_phase_lengths_follow_the_single_case_standards(phases: list[int], enough: bool) -> None:
-    """Kratochwill et al. 2010: 3 points a phase with reservations; alternating 4 each, no more than 2 in a row (from memory)."""
+    """Kratochwill et al. 2010: 3 a phase with reservations; alternating 4 each, at most 2 in a row (from memory)."""
     assert phases_long_enough(series_of(phases, [12.0] * len(phases))) is enough

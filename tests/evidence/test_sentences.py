@@ -16,8 +16,11 @@ numbers = st.tuples(st.floats(-3, 3), st.floats(0, 3), st.floats(0, 3)).map(lamb
 
 @settings(max_examples=2000, deadline=None)
 @given(
-    kind=st.sampled_from(sorted(KINDS)), rung=st.sampled_from(RUNGS), verdict=st.sampled_from(VERDICTS),
-    numbers=st.one_of(st.none(), numbers), trend=st.booleans(),
+    kind=st.sampled_from(sorted(KINDS)),
+    rung=st.sampled_from(RUNGS),
+    verdict=st.sampled_from(VERDICTS),
+    numbers=st.one_of(st.none(), numbers),
+    trend=st.booleans(),
     falls=st.sampled_from([(), ("another joystick on 2026-02-01",)]),
 )
 def test_only_the_highest_rung_says_that_the_change_made_it(

@@ -37,7 +37,9 @@ def test_verdict(interval: tuple[float, float, float], better: Better, expected:
         ((1.3, 0.9, 1.9), "cannot tell yet"),
     ],
 )
-def test_faster_with_more_touches_is_never_plain_better(touches: tuple[float, float, float] | None, expected: str) -> None:
+def test_faster_with_more_touches_is_never_plain_better(
+    touches: tuple[float, float, float] | None, expected: str
+) -> None:
     assert with_touches("better", touches) == expected
 
 

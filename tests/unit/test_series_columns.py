@@ -15,7 +15,11 @@ from rampbook.series.read import read_series
 
 
 def table(**columns: Any) -> pl.DataFrame:
-    base: dict[str, Any] = {"practice": [1, 2, 3, 4, 5, 6], "phase": [0, 0, 0, 1, 1, 1], "value": [5.0, 6.0, 5.5, 5.2, 4.8, 5.1]}
+    base: dict[str, Any] = {
+        "practice": [1, 2, 3, 4, 5, 6],
+        "phase": [0, 0, 0, 1, 1, 1],
+        "value": [5.0, 6.0, 5.5, 5.2, 4.8, 5.1],
+    }
     return pl.DataFrame(base | columns)
 
 
@@ -25,14 +29,26 @@ def table(**columns: Any) -> pl.DataFrame:
         ("time", {"value": [5.0, 0.0, 5.5, 5.2, 4.8, 5.1]}, r'Row 2, value is "0": it must be seconds above 0'),
         ("count", {"value": [5, 6, -1, 2, 3, 4]}, r'Row 3, value is "-1": it must be a whole number, 0 or more'),
         ("count", {"value": [5.0, 6.0, 1.5, 2.0, 3.0, 4.0]}, r"Row 3, value"),
-        ("count", {"value": [1] * 6, "exposure": [60, 60, 0, 60, 60, 60]}, r'Row 3, exposure is "0": it must be above 0'),
+        (
+            "count",
+            {"value": [1] * 6, "exposure": [60, 60, 0, 60, 60, 60]},
+            r'Row 3, exposure is "0": it must be above 0',
+        ),
         ("rating", {"value": [5, 6, 7, 11, 3, 4]}, r'Row 4, value is "11": it must be a rating from 0 to 10'),
         ("success", {"value": [5] * 6, "tries": [10, 10, 4, 10, 10, 10]}, r"Row 3, value .* number of tries"),
         ("success", {"value": [5] * 6}, r'There is no column "tries"'),
         ("time", {"phase": [0, 0, 2, 1, 1, 1]}, r'Row 3, phase is "2": it must be 0'),
         ("time", {"value": ["5", "fast", "5", "5", "5", "5"]}, r'Row 2, value is "fast": it must be a number'),
-        ("time", {"practice": ["1", "2", "3.3.26", "4", "5", "6"]}, r'Row 3, practice is "3.3.26": it must be an ISO date'),
-        ("time", {"practice": [1, 1, 2, 2, 3, 3], "phase": [0, 0, 0, 1, 1, 1]}, r"Practice 2 has both phase 0 and phase 1"),
+        (
+            "time",
+            {"practice": ["1", "2", "3.3.26", "4", "5", "6"]},
+            r'Row 3, practice is "3.3.26": it must be an ISO date',
+        ),
+        (
+            "time",
+            {"practice": [1, 1, 2, 2, 3, 3], "phase": [0, 0, 0, 1, 1, 1]},
+            r"Practice 2 has both phase 0 and phase 1",
+        ),
         ("time", {"finished": [1, 1, 5, 1, 1, 1]}, r'Row 3, finished is "5"'),
         ("speed", {}, r'Kind "speed" is not known'),
     ],
@@ -43,7 +59,7 @@ def test_a_value_that_does_not_fit_is_named(kind: str, columns: dict[str, Any], 
 
 
 def test_a_missing_column_is_named_with_those_that_are_there() -> None:
-    with pytest.raises(SeriesError, match="no column \"phase\"; the columns are practice, value"):
+    with pytest.raises(SeriesError, match='no column "phase"; the columns are practice, value'):
         read_series(table().drop("phase"), kind="time")
 
 
@@ -74,7 +90,9 @@ def test_counts_of_one_practice_add_up_with_their_exposure() -> None:
 
 def test_rows_may_come_in_any_order_and_with_decimal_commas() -> None:
     shuffled = table(value=["5,0", "6,0", "5,5", "5,2", "4,8", "5,1"]).reverse()
-    assert read_series(shuffled, kind="time").main.value.tolist() == read_series(table(), kind="time").main.value.tolist()
+    assert (
+        read_series(shuffled, kind="time").main.value.tolist() == read_series(table(), kind="time").main.value.tolist()
+    )
 
 
 def test_missing_values_are_counted_and_left_out() -> None:
@@ -92,7 +110,9 @@ def long_table() -> pl.DataFrame:
     rows = []
     for name in ("a", "b", "c"):
         for practice in range(14):
-            rows.append({"club": name, "practice": practice, "phase": int(practice >= 7), "value": float(rng.uniform(9, 11))})
+            rows.append(
+                {"club": name, "practice": practice, "phase": int(practice >= 7), "value": float(rng.uniform(9, 11))}
+            )
     return pl.DataFrame(rows)
 
 

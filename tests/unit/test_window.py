@@ -12,7 +12,14 @@ from rampbook.errors import EntryError
 
 
 def change(name: str, day: int, setting: str, old: float, new: float, **more: Any) -> dict[str, Any]:
-    return {"change": name, "on": date(2026, 1, day), "time": None, "setting": setting, "old_value": old, "new_value": new} | more
+    return {
+        "change": name,
+        "on": date(2026, 1, day),
+        "time": None,
+        "setting": setting,
+        "old_value": old,
+        "new_value": new,
+    } | more
 
 
 def test_a_lone_change_uses_every_day() -> None:
@@ -23,7 +30,9 @@ def test_a_lone_change_uses_every_day() -> None:
 
 def test_another_setting_before_and_after_bounds_the_window() -> None:
     changes = [
-        change("a", 3, "deadband", 5, 8), change("b", 10, "acceleration_max", 80, 65), change("c", 20, "turn_speed_max", 40, 45),
+        change("a", 3, "deadband", 5, 8),
+        change("b", 10, "acceleration_max", 80, 65),
+        change("c", 20, "turn_speed_max", 40, 45),
     ]
     window = window_of(changes, "b")
     assert (window.start, window.end) == (date(2026, 1, 3), date(2026, 1, 20))
@@ -32,7 +41,9 @@ def test_another_setting_before_and_after_bounds_the_window() -> None:
 
 def test_there_and_back_is_one_run() -> None:
     changes = [
-        change("a", 5, "deadband", 5, 8), change("b", 10, "deadband", 8, 5), change("c", 15, "deadband", 5, 8),
+        change("a", 5, "deadband", 5, 8),
+        change("b", 10, "deadband", 8, 5),
+        change("c", 15, "deadband", 5, 8),
         change("d", 20, "deadband", 8, 10),
     ]
     for name in ("a", "c"):

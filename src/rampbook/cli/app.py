@@ -46,7 +46,15 @@ class Commands(TyperGroup):
             return None
         room = typer.Typer(rich_markup_mode=None)
         import_module(f"rampbook.cli.{COMMANDS[cmd_name][0]}").register(room)
-        return take_plainly(cast("TyperCommand", get_group(room).commands[cmd_name]))
+        found = cast("TyperCommand", get_group(room).commands[cmd_name])
+        take_plainly(found.get_params(ctx))
+        return found
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Return the options that stand before a command."""
+        params = super().get_params(ctx)
+        take_plainly(params)
+        return params
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """List the commands without importing them."""

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.inputs import day, future_warning, number, pairs
+from rampbook.cli.inputs import day, future_warning, maybe_whole, number, pairs, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, saved_lines, section
 from rampbook.cli.sheets import refuse_unknown_athlete, sheet_rows
 from rampbook.domain.cautions import cautions
@@ -29,7 +29,7 @@ def athlete(
     code: Annotated[str, typer.Argument(help="Code of the athlete; never a name.")],
     consent: Annotated[str, typer.Option(help=f"What was agreed: {', '.join(CONSENT_SCOPES)}.")],
     consent_on: Annotated[str | None, typer.Option(help="Day of the agreement; today when left out.")] = None,
-    birth_year: Annotated[int | None, typer.Option(help="Year of birth.")] = None,
+    birth_year: Annotated[str | None, typer.Option(help="Year of birth.")] = None,
     store: StoreOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -39,7 +39,8 @@ def athlete(
     """
     scope = one_of(consent, CONSENT_SCOPES, field="--consent")
     agreed_on = day(consent_on, field="--consent-on")
-    row = {"athlete": code, "birth_year": birth_year, "consent": scope, "consent_on": agreed_on}
+    born = maybe_whole(birth_year, field="--birth-year")
+    row = {"athlete": code, "birth_year": born, "consent": scope, "consent_on": agreed_on}
     with open_store(store) as opened, opened.transaction():
         before = opened.rows("athlete", code)
         saved = record_rows(
@@ -75,7 +76,7 @@ def sheet(
     values: Annotated[
         list[str], typer.Argument(metavar="SETTING=VALUE...", help="Values read from the chair.")
     ],
-    profile: Annotated[int, typer.Option(min=0, help="Number of the drive profile.")],
+    profile: Annotated[str, typer.Option(help="Number of the drive profile.")],
     chair: Annotated[str | None, typer.Option(help="Code of the chair.")] = None,
     on: OnOption = None,
     store: StoreOption = None,
@@ -87,11 +88,12 @@ def sheet(
     """
     read_on = day(on)
     read = {name: number(text, field=name) for name, text in pairs(values, field="SETTING=VALUE").items()}
+    driven = whole(profile, field="--profile")
     rows = [
         {
             "athlete": athlete,
             "chair": chair,
-            "profile": profile,
+            "profile": driven,
             "setting": name,
             "value": value,
             "on": read_on,

@@ -16,9 +16,7 @@ def effect(
         str | None,
         typer.Option(help="drill:NAME, collisions, comfort, …; default the outcome with most practices."),
     ] = None,
-    trend: Annotated[
-        bool, typer.Option("--trend/--no-trend", help="Allow for the earlier trend (learning).")
-    ] = True,
+    trend: Annotated[bool, typer.Option("--trend/--no-trend", help="Allow for the earlier trend (learning).")] = True,
     confidence: Annotated[float, typer.Option(help="Of the interval.")] = 0.95,
     worthwhile: Annotated[
         float | None, typer.Option(help="Smallest change that would matter: a ratio (0.95) or points.")

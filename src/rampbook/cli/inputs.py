@@ -64,6 +64,11 @@ def whole(text: str, *, field: str) -> int:
     return int(text)
 
 
+def maybe_whole(text: str | None, *, field: str) -> int | None:
+    """Return a whole number, or None when nothing was typed."""
+    return None if text is None else whole(text, field=field)
+
+
 def day(text: str | None, *, field: str = "--on") -> date:
     """Return a day typed as YYYY-MM-DD; today when nothing was typed.
 

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.inputs import day, future_warning, maybe_number, number, pairs, share, whole
+from rampbook.cli.inputs import day, future_warning, maybe_number, maybe_whole, number, pairs, share, whole
 from rampbook.cli.output import print_json, print_lines, print_notes, saved_lines
 from rampbook.cli.sheets import refuse_unknown_athlete
 from rampbook.domain.outcomes import RATING_GIVERS, drill_of, outcome_name
@@ -33,7 +33,7 @@ def practice(
     dial: Annotated[str | None, typer.Option(help="Position of the speed dial, percent.")] = None,
     fatigue: Annotated[str | None, typer.Option(help="Fatigue beforehand, 0 to 10.")] = None,
     pain: Annotated[str | None, typer.Option(help="Pain beforehand, 0 to 10.")] = None,
-    profile: Annotated[int | None, typer.Option(min=0, help="Drive profile of these outcomes.")] = None,
+    profile: Annotated[str | None, typer.Option(help="Drive profile of these outcomes.")] = None,
     drill: Annotated[str | None, typer.Option(help="Drill that was timed.")] = None,
     seconds: Annotated[Many, typer.Option(help="Seconds of one attempt; give all, each in turn.")] = None,
     touches: Annotated[Many, typer.Option(help="Touches of each attempt, in the same order.")] = None,
@@ -63,6 +63,7 @@ def practice(
         "fatigue": maybe_number(fatigue, field="--fatigue"),
         "pain": maybe_number(pain, field="--pain"),
     }
+    driven = maybe_whole(profile, field="--profile")
     attempts = _attempts(drill, seconds or [], touches or [], unfinished or [], timer)
     outcomes: Rows = {
         "attempts": attempts,
@@ -73,7 +74,7 @@ def practice(
     with open_store(store, create=False) as opened, opened.transaction():
         refuse_unknown_athlete(opened, athlete)
         first = {"practice": id, "athlete": athlete, "on": held_on, **details}
-        saved = record_rows(opened, _joined(opened, first, outcomes, profile))
+        saved = record_rows(opened, _joined(opened, first, outcomes, driven))
     print_notes(future_warning(held_on))
     if json:
         print_json(saved.to_dict())

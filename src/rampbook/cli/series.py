@@ -25,9 +25,7 @@ def read_table(path: Path) -> pl.DataFrame:
     import polars as pl
 
     if not path.is_file():
-        raise EntryError(
-            f"There is no file {path}. Check the name and the folder.", field="file", value=str(path)
-        )
+        raise EntryError(f"There is no file {path}. Check the name and the folder.", field="file", value=str(path))
     try:
         if path.suffix.lower() == ".parquet":
             return pl.read_parquet(path)
@@ -37,8 +35,8 @@ def read_table(path: Path) -> pl.DataFrame:
         return pl.read_csv(path, separator=separator, infer_schema=False, encoding="utf8-lossy")
     except (pl.exceptions.PolarsError, OSError) as error:
         raise EntryError(
-            f"{path} cannot be read as a table: {str(error).splitlines()[0]}. Give a CSV or Parquet file with the columns "
-            "practice, phase and value.",
+            f"{path} cannot be read as a table: {str(error).splitlines()[0]}. Give a CSV or Parquet file with "
+            "the columns practice, phase and value.",
             field="file",
             value=str(path),
         ) from error
@@ -47,17 +45,13 @@ def read_table(path: Path) -> pl.DataFrame:
 def series(
     file: Annotated[
         Path,
-        typer.Argument(
-            help="CSV or Parquet: practice, phase (0 old, 1 new), value, and what the kind needs."
-        ),
+        typer.Argument(help="CSV or Parquet: practice, phase (0 old, 1 new), value, and what the kind needs."),
     ],
     kind: Annotated[str, typer.Option(help="time, count, rating or success.")],
     covariate: Annotated[
         list[str] | None, typer.Option(help="A numeric column to adjust for; may be given again.")
     ] = None,
-    trend: Annotated[
-        bool, typer.Option("--trend/--no-trend", help="Allow for the earlier trend (learning).")
-    ] = True,
+    trend: Annotated[bool, typer.Option("--trend/--no-trend", help="Allow for the earlier trend (learning).")] = True,
     confidence: Annotated[float, typer.Option(help="Of the interval.")] = 0.95,
     worthwhile: Annotated[
         float | None, typer.Option(help="Smallest change that would matter: a ratio (0.95) or points.")

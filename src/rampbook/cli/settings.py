@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.inputs import day, future_warning, number, pair
+from rampbook.cli.inputs import day, future_warning, maybe_whole, number, pair
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section, table
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import weigh, wish_lines
@@ -21,7 +21,7 @@ def settings(
     athlete: Annotated[str, typer.Argument(help="Code of the athlete.")],
     on: Annotated[str | None, typer.Option(help="Day, YYYY-MM-DD; today when left out.")] = None,
     profile: Annotated[
-        int | None, typer.Option(help="Number of the drive profile; all when left out.")
+        str | None, typer.Option(help="Number of the drive profile; all when left out.")
     ] = None,
     chair: Annotated[str | None, typer.Option(help="Code of the chair; all when left out.")] = None,
     can: Annotated[
@@ -35,10 +35,10 @@ def settings(
     With --can it says whether a setting may take a value and, if not, what blocks it and the order of steps
     that frees it. Nothing is changed.
     """
-    asked_on = day(on)
+    asked_on, driven = day(on), maybe_whole(profile, field="--profile")
     with open_store(store, create=False) as opened:
         refuse_unknown_athlete(opened, athlete)
-        rows = sheet_rows(opened, athlete, asked_on, profile=profile, chair=chair)
+        rows = sheet_rows(opened, athlete, asked_on, profile=driven, chair=chair)
         if can is not None:
             _answer_wish(opened, athlete, rows, can, as_json=json)
             return

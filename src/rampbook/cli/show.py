@@ -68,12 +68,10 @@ def lines_of(effect: Effect) -> list[str]:
     ]
     if effect.practices_to_settle is not None:
         out.append(
-            f"To settle about {effect.practices_to_settle} more practices with the new setting, if things go on like this"
+            f"To settle about {effect.practices_to_settle} more practices with the new setting, if all goes on like this"
         )
     out += ["", "Not shown:"] + [f"  - {text}" for text in effect.not_shown]
-    out += (
-        (["", "Mind:"] + [f"  - {warning.message}" for warning in effect.warnings]) if effect.warnings else []
-    )
+    out += (["", "Mind:"] + [f"  - {warning.message}" for warning in effect.warnings]) if effect.warnings else []
     if any(row.estimate is not None for row in effect.sensitivity):
         out += ["", "The same series by textbook methods (they are often too sure; 95% intervals):"]
         out += [f"  {_row(row)}" for row in effect.sensitivity if row.estimate is not None]
@@ -84,8 +82,8 @@ def _interval(effect: Effect) -> str:
     if effect.estimate is None or effect.low is None or effect.high is None or effect.p is None:
         return "none"
     return (
-        f"{effect.estimand} {effect.estimate:.3g} ({effect.confidence:.0%} interval {effect.low:.3g} to {effect.high:.3g}, "
-        f"p {max(effect.p, 0.0001):.2g}); {effect.kind.no_effect:g} means no effect"
+        f"{effect.estimand} {effect.estimate:.3g} ({effect.confidence:.0%} interval {effect.low:.3g} to "
+        f"{effect.high:.3g}, p {max(effect.p, 0.0001):.2g}); {effect.kind.no_effect:g} means no effect"
     )
 
 

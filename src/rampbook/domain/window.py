@@ -46,7 +46,7 @@ class Window:
         return (self.start is None or on >= self.start) and (self.end is None or on < self.end)
 
     def phase(self, on: date, at: time | None) -> int:
-        """Phase of a practice; one on the day of a change counts as after it, unless both times of day say otherwise."""
+        """Give the phase of a practice; on the day of a change it is after it, unless both times of day say otherwise."""
         phase = 1 - self.crossings[0].to_phase
         for crossing in self.crossings:
             if crossing.on < on or (crossing.on == on and not (at and crossing.at and at < crossing.at)):
@@ -60,7 +60,7 @@ def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
     Parameters
     ----------
     changes : sequence of dict
-        All changes of the same chair and profile in order of time, with change, setting, old_value, new_value, on, time.
+        All changes of the same chair and profile in order of time: change, setting, old_value, new_value, on, time.
     change : str
         The one asked about.
 
@@ -88,7 +88,7 @@ def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
 
 
 def _run(changes: Sequence[dict[str, Any]], target: dict[str, Any]) -> list[dict[str, Any]]:
-    """Changes of the same setting between the same two values, around the target, with nothing else on days between."""
+    """Gather the changes between the same two values around the target, with nothing else on days between."""
     place = next(i for i, row in enumerate(changes) if row is target)
     earlier = _stretch(list(reversed(changes[:place])), target)
     return [*reversed(earlier), target, *_stretch(list(changes[place + 1 :]), target)]

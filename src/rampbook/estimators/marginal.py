@@ -98,15 +98,22 @@ def estimate_effect(model: Model, kind_name: str, *, confidence: float) -> Estim
     reference = null_reference(model.design, model.gaps, model.noise, grid, column)
     weight = fit.weight[0]
     level = reference.level_for(alpha, weight)
-    low, high = (
-        float(quantile(np.array([q]), beta, se, fit.weight, fit.df)[0]) for q in (level / 2, 1 - level / 2)
-    )
+    low, high = (float(quantile(np.array([q]), beta, se, fit.weight, fit.df)[0]) for q in (level / 2, 1 - level / 2))
     raw_p = float(two_sided_p(beta, se, fit.weight, fit.df)[0])
     rho = _rho_summary(grid, weight)
     return Estimate(
-        effect=float(np.sum(weight * beta[0])), low=low, high=high, p=reference.true_p(raw_p, weight, alpha),
-        confidence=confidence, level=level, rho_mean=rho[0], rho_low=rho[1], rho_high=rho[2],
-        fit=fit, grid=grid, column=column,
+        effect=float(np.sum(weight * beta[0])),
+        low=low,
+        high=high,
+        p=reference.true_p(raw_p, weight, alpha),
+        confidence=confidence,
+        level=level,
+        rho_mean=rho[0],
+        rho_low=rho[1],
+        rho_high=rho[2],
+        fit=fit,
+        grid=grid,
+        column=column,
     )
 
 

@@ -169,6 +169,11 @@ def build_model(series: PracticeSeries, *, trend: bool) -> Model:
         other, other_noise, other_half = _response(series.kind.name, series.control, design)
         response, noise, half = main - other, noise + other_noise, half or other_half
     return Model(
-        response=response, design=design, names=names, gaps=series.gaps, noise=noise / np.median(noise),
-        half_counts=half, main_response=main,
+        response=response,
+        design=design,
+        names=names,
+        gaps=series.gaps,
+        noise=noise / np.median(noise),
+        half_counts=half,
+        main_response=main,
     )

@@ -67,13 +67,9 @@ def _heavy_part(estimate: Estimate) -> tuple[Grid, Floats]:
 
 def _error_sd(estimate: Estimate, grid: Grid) -> Floats:
     whole = estimate.grid
-    wanted = [
-        int(np.flatnonzero((whole.rho == r) & (whole.h == h))[0]) for r, h in zip(grid.rho, grid.h, strict=True)
-    ]
+    wanted = [int(np.flatnonzero((whole.rho == r) & (whole.h == h))[0]) for r, h in zip(grid.rho, grid.h, strict=True)]
     return np.asarray(np.sqrt(estimate.fit.sigma2[0][wanted]))
 
 
 def _draws(grid: Grid) -> int:
     return max(_DRAWS, 240 // grid.size)
-
-

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.effect_sizes import effect_sizes
 from rampbook.estimators.e_value import e_value
+from rampbook.estimators.effect_sizes import effect_sizes
 from rampbook.estimators.grid import prior_text
 from rampbook.estimators.marginal import Estimate, estimate_effect
 from rampbook.estimators.model import TREND, Model, build_model
@@ -72,13 +72,16 @@ def fit(series: PracticeSeries, options: Options) -> Fitted:
     """Estimate the effect of a series, or say why it cannot be had."""
     if not rungs.enough(series):
         return Fitted(
-            model=None, estimate=None,
-            refusal=f"{series.n_before} practices before and {series.n_after} after: at least 3 on either side are needed.",
+            model=None,
+            estimate=None,
+            refusal=f"{series.n_before} practices before and {series.n_after} after: at least 3 a side are needed.",
         )
     model: Model | None = None
     try:
         model = build_model(series, trend=options.trend)
-        return Fitted(model=model, estimate=estimate_effect(model, series.kind.name, confidence=options.confidence), refusal=None)
+        return Fitted(
+            model=model, estimate=estimate_effect(model, series.kind.name, confidence=options.confidence), refusal=None
+        )
     except DesignError as error:
         return Fitted(model=model, estimate=None, refusal=str(error))
 
@@ -103,16 +106,25 @@ def _take(series: PracticeSeries, keep: Any) -> PracticeSeries:
         series,
         labels=tuple(np.array(series.labels)[keep].tolist()),
         dates=tuple(day for day, kept in zip(series.dates, keep, strict=True) if kept),
-        elapsed=series.elapsed[keep], phase=series.phase[keep], main=series.main.take(keep),
-        control=series.control.take(keep) if series.control else None, covariates=series.covariates[keep],
-        attempt_value=series.attempt_value[rows], attempt_practice=renumber[series.attempt_practice[rows]],
+        elapsed=series.elapsed[keep],
+        phase=series.phase[keep],
+        main=series.main.take(keep),
+        control=series.control.take(keep) if series.control else None,
+        covariates=series.covariates[keep],
+        attempt_value=series.attempt_value[rows],
+        attempt_practice=renumber[series.attempt_practice[rows]],
         attempt_finished=series.attempt_finished[rows],
     )
 
 
 def assess(
-    series: PracticeSeries, options: Options, facts: Facts = _FACTS, labels: Labels = _LABELS,
-    *, change: str | None = None, outcome: str | None = None,
+    series: PracticeSeries,
+    options: Options,
+    facts: Facts = _FACTS,
+    labels: Labels = _LABELS,
+    *,
+    change: str | None = None,
+    outcome: str | None = None,
 ) -> Finding:
     """Give the finding of one series."""
     compared = usable_control(series)
@@ -126,17 +138,28 @@ def assess(
     )
     numbers = _numbers(fitted.estimate)
     return Finding(
-        kind=series.kind, better=better, **_reported(compared, fitted.estimate), confidence=options.confidence,
-        n=_sizes(compared), method=_method(compared, fitted, options), verdict=verdict,
+        kind=series.kind,
+        better=better,
+        **_reported(compared, fitted.estimate),
+        confidence=options.confidence,
+        n=_sizes(compared),
+        method=_method(compared, fitted, options),
+        verdict=verdict,
         worthwhile=_reported_worthwhile(compared, distance, options, better),
-        practices_to_settle=_to_settle(fitted, distance, verdict), rung=placed.rung,
+        practices_to_settle=_to_settle(fitted, distance, verdict),
+        rung=placed.rung,
         allowed_sentence=allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend),
         not_shown=not_shown(
             placed, facts, compared=compared.control is not None, trend=options.trend, estimated=numbers is not None
         ),
-        warnings=warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell, options),
-        sensitivity=_sensitivity(compared, options), effect_sizes=_effect_sizes(compared, better),
-        robustness=_robustness(compared, fitted), change=change, outcome=outcome,
+        warnings=warnings_of(
+            series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell, options
+        ),
+        sensitivity=_sensitivity(compared, options),
+        effect_sizes=_effect_sizes(compared, better),
+        robustness=_robustness(compared, fitted),
+        change=change,
+        outcome=outcome,
         drawing=draw(compared, fitted.model, fitted.estimate, labels),
     )
 
@@ -199,7 +222,10 @@ def _shown(series: PracticeSeries, fitted: Fitted) -> int:
 
 def _sizes(series: PracticeSeries) -> dict[str, int]:
     return {
-        "practices": series.n, "before": series.n_before, "after": series.n_after, "attempts": int(series.attempt_value.size),
+        "practices": series.n,
+        "before": series.n_before,
+        "after": series.n_after,
+        "attempts": int(series.attempt_value.size),
     }
 
 
@@ -211,7 +237,8 @@ def _method(series: PracticeSeries, fitted: Fitted, options: Options) -> dict[st
     return {
         "name": _PLAIN + (", difference from the untouched series" if series.control is not None else ""),
         "trend": "by practice" if options.trend else None,
-        "prior": prior_text(series.kind.name), "autocorrelation": rho,
+        "prior": prior_text(series.kind.name),
+        "autocorrelation": rho,
         "response": _response_name(series, fitted.model),
         "interval_level": None if estimate is None else 1.0 - estimate.level,
         "covariates": list(series.covariate_names),
@@ -222,8 +249,10 @@ def _response_name(series: PracticeSeries, model: Model | None) -> str:
     if model is not None and model.half_counts:
         return "half counts"
     return {
-        "time": "mean log seconds of a practice", "rating": "mean rating of a practice",
-        "count": "working response of a Poisson fit", "success": "working response of a binomial fit",
+        "time": "mean log seconds of a practice",
+        "rating": "mean rating of a practice",
+        "count": "working response of a Poisson fit",
+        "success": "working response of a binomial fit",
     }[series.kind.name]
 
 
@@ -256,7 +285,9 @@ def _robustness(series: PracticeSeries, fitted: Fitted) -> dict[str, Any]:
     left = left[np.isfinite(left)]
     false = placebo_effects(model, series.phase.astype(float), series.kind.name)
     return {
-        "leave_one_out": [_on_scale(series, float(left.min())), _on_scale(series, float(left.max()))] if left.size else None,
+        "leave_one_out": [_on_scale(series, float(left.min())), _on_scale(series, float(left.max()))]
+        if left.size
+        else None,
         "placebo_share": float(np.mean(np.abs(false) >= abs(estimate.effect))) if false.size else None,
         "placebo_dates": int(false.size),
         **_e_values(series, estimate),

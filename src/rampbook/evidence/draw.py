@@ -53,9 +53,14 @@ def _number(value: float) -> float | None:
 def draw(series: PracticeSeries, model: Model | None, estimate: Estimate | None, labels: Labels) -> Drawing:
     """Give the drawing of a series."""
     return Drawing(
-        title=labels.title, outcome_label=labels.outcome, axis=labels.axis or series.kind.axis,
-        old_label=labels.old, new_label=labels.new, points=_points(series, model, estimate, labels.per),
-        changes=labels.changes if labels.changes is not None else _crossing_marks(series, labels), events=labels.events,
+        title=labels.title,
+        outcome_label=labels.outcome,
+        axis=labels.axis or series.kind.axis,
+        old_label=labels.old,
+        new_label=labels.new,
+        points=_points(series, model, estimate, labels.per),
+        changes=labels.changes if labels.changes is not None else _crossing_marks(series, labels),
+        events=labels.events,
         control_label=labels.control if series.control is not None else None,
         has_trend=model is not None and "trend" in model.names,
     )
@@ -72,16 +77,28 @@ def _points(
     for i in range(series.n):
         fitted, without, low, high = (_number(part[i]) for part in lines) if lines else (None,) * 4
         attempts, unfinished = grouped[i]
-        out.append(PracticePoint(
-            position=i, label=series.labels[i], on=series.dates[i], phase=int(series.phase[i]), value=float(value[i]),
-            size=float(series.main.size[i]), attempts=attempts, unfinished=unfinished, fitted=fitted, without=without,
-            without_low=low, without_high=high, control=_number(control[i]) if control is not None else None,
-        ))
+        out.append(
+            PracticePoint(
+                position=i,
+                label=series.labels[i],
+                on=series.dates[i],
+                phase=int(series.phase[i]),
+                value=float(value[i]),
+                size=float(series.main.size[i]),
+                attempts=attempts,
+                unfinished=unfinished,
+                fitted=fitted,
+                without=without,
+                without_low=low,
+                without_high=high,
+                control=_number(control[i]) if control is not None else None,
+            )
+        )
     return tuple(out)
 
 
 def _attempts_by_practice(series: PracticeSeries) -> list[tuple[tuple[float, ...], tuple[bool, ...]]]:
-    """Attempts of times and ratings, for practices with more than one; else nothing to draw behind the mark."""
+    """Give the attempts of times and ratings, where a practice has more than one; else there is nothing to draw."""
     if series.kind.name not in ("time", "rating"):
         return [((), ())] * series.n
     out = []
@@ -97,7 +114,8 @@ def _crossing_marks(series: PracticeSeries, labels: Labels) -> tuple[ChangeMark,
     names = (labels.old, labels.new)
     return tuple(
         ChangeMark(
-            position=float(i) - 0.5, on=series.dates[i],
+            position=float(i) - 0.5,
+            on=series.dates[i],
             text=f"{names[series.phase[i - 1]]} → {names[series.phase[i]]}",
         )
         for i in series.crossings.tolist()

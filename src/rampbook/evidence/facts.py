@@ -25,6 +25,8 @@ class Facts:
         Why the chair's effective response did not change at all, in words.
     touches : tuple of float or None
         Ratio of touches per attempt, new over old, with its 80% interval (ratio, low, high).
+    outcomes_measured : int
+        How many outcomes were measured around the change; with several and none declared, one can be picked.
     """
 
     simultaneous: tuple[str, ...] = ()
@@ -34,6 +36,7 @@ class Facts:
     declared: bool = False
     nothing_changed: str | None = None
     touches: tuple[float, float, float] | None = None
+    outcomes_measured: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ Works Clearinghouse technical documentation 1.0: effect shown at three points in
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -15,7 +16,11 @@ from rampbook.evidence.facts import Facts
 from rampbook.series.practices import Floats, PracticeSeries
 
 NOTED, BEFORE_AFTER, COMPARED, REPEATED, RANDOMISED = (
-    "noted", "before-after", "compared", "repeated", "randomised",
+    "noted",
+    "before-after",
+    "compared",
+    "repeated",
+    "randomised",
 )
 RUNGS = (NOTED, BEFORE_AFTER, COMPARED, REPEATED, RANDOMISED)
 LEAST_SIDE = 3
@@ -75,7 +80,7 @@ def demonstrations(series: PracticeSeries, response: Floats, slope: float, effec
     """
     detrended = response - slope * np.arange(series.n)
     edges = [0, *series.crossings.tolist(), series.n]
-    means = [float(np.mean(detrended[a:b])) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    means = [float(np.mean(detrended[a:b])) for a, b in pairwise(edges)]
     signs = [1.0 if series.phase[b] == 1 else -1.0 for b in edges[1:-1]]
     moves = [sign * (after - before) for sign, before, after in zip(signs, means[:-1], means[1:], strict=True)]
     agreeing = sum(move * effect > 0 for move in moves)
@@ -85,14 +90,18 @@ def demonstrations(series: PracticeSeries, response: Floats, slope: float, effec
 def unfinished_shares(series: PracticeSeries) -> tuple[float, float]:
     """Share of attempts that were not finished, before and after."""
     phase = series.phase[series.attempt_practice]
-    shares = [float(np.mean(~series.attempt_finished[phase == side])) if np.any(phase == side) else 0.0 for side in (0, 1)]
+    shares = [
+        float(np.mean(~series.attempt_finished[phase == side])) if np.any(phase == side) else 0.0 for side in (0, 1)
+    ]
     return shares[0], shares[1]
 
 
 def _falls(series: PracticeSeries, facts: Facts, *, bad_spell: bool) -> tuple[str, ...]:
     falls = list(facts.disturbances)
     if facts.reacting and bad_spell:
-        falls.append("the change reacted to an unusually bad spell, after which things tend to get better by themselves")
+        falls.append(
+            "the change reacted to an unusually bad spell, after which things tend to get better by themselves"
+        )
     held = series.n + series.n_missing
     if held and series.n_missing / held > MOST_MISSING:
         falls.append(f"{series.n_missing} of {held} practices gave no value")

@@ -69,9 +69,8 @@ def _noted(placed: Placed, facts: Facts) -> str:
     if facts.nothing_changed:
         return f"Changed on this date; {facts.nothing_changed}, so nothing changed for the chair."
     if facts.simultaneous:
-        return (
-            f"Changed on this date together with {', '.join(facts.simultaneous)}; what one of them did alone cannot be told."
-        )
+        others = ", ".join(facts.simultaneous)
+        return f"Changed on this date together with {others}; what one of them did alone cannot be told."
     return f"Changed on this date; what the setting did cannot be told, because {'; '.join(placed.falls)}."
 
 

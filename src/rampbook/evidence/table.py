@@ -34,7 +34,10 @@ def tabled(series: PracticeSeries, *, trend: bool) -> Tabled:
     exog, column = _plain_design(series, trend=trend)
     kind = series.kind.name
     return Tabled(
-        kind=kind, response=_link_response(series), exog=exog, column=column,
+        kind=kind,
+        response=_link_response(series),
+        exog=exog,
+        column=column,
         count=series.main.value if kind == "count" else None,
         exposure=series.main.size if kind == "count" else None,
         successes=series.main.value if kind == "success" else None,

@@ -23,7 +23,7 @@ _SPELL = 2
 
 
 def bad_spell(series: PracticeSeries, better: Better) -> bool:
-    """Whether the last two practices before the change were unusually bad: worse than the earlier ones by over one SD."""
+    """Whether the last two practices before the change were worse than the earlier ones by over one SD."""
     first = int(series.crossings[0]) if series.crossings.size else series.n
     if series.kind.name in ("count", "success"):
         value = half_count_response(series.kind.name, series.main)[0][:first]
@@ -37,21 +37,47 @@ def bad_spell(series: PracticeSeries, better: Better) -> bool:
 
 
 def warnings_of(
-    typed: PracticeSeries, series: PracticeSeries, model: Model | None, refusal: str | None, trend: bool,
-    facts: Facts, placed: Placed, spell: bool, options: Any,
+    typed: PracticeSeries,
+    series: PracticeSeries,
+    model: Model | None,
+    refusal: str | None,
+    trend: bool,
+    facts: Facts,
+    placed: Placed,
+    spell: bool,
+    options: Any,
 ) -> tuple[Warned, ...]:
     """List the warnings of a result, the gravest first."""
     out = [] if refusal is None else [Warned(code="not_estimated", message=refusal)]
     out += [Warned(code="rung_falls", message=f"The rung is lower because {fall}.") for fall in placed.falls]
     if facts.simultaneous:
-        out.append(Warned(code="several_settings", message=f"Also changed that day: {', '.join(facts.simultaneous)}. This estimates the bundle."))
+        out.append(
+            Warned(
+                code="several_settings",
+                message=f"Also changed that day: {', '.join(facts.simultaneous)}. This estimates the bundle.",
+            )
+        )
     if facts.nothing_changed:
         out.append(Warned(code="nothing_changed", message=f"Nothing changed for the chair: {facts.nothing_changed}."))
     out += _touches(facts)
+    if facts.outcomes_measured > 1 and not facts.declared:
+        out.append(
+            Warned(
+                code="several_outcomes",
+                message=f"{facts.outcomes_measured} outcomes were measured around this change and none was declared "
+                "beforehand. Look at all of them before speaking of one.",
+            )
+        )
     if 0 < min(series.n_before, series.n_after) < _FULL_MARKS:
         out.append(Warned(code="few_practices", message="Fewer than 5 practices on a side: full marks need 5."))
     if spell and not facts.reacting:
-        out.append(Warned(code="bad_spell", message="The last practices before the change were unusually bad; things tend to get better by themselves after that."))
+        out.append(
+            Warned(
+                code="bad_spell",
+                message="The last practices before the change were unusually bad; things tend to get better by "
+                "themselves after that.",
+            )
+        )
     out += _of_data(typed, series, model)
     out += _of_unfinished(series, trend, options)
     if not trend:
@@ -63,19 +89,43 @@ def _touches(facts: Facts) -> list[Warned]:
     if facts.touches is None:
         return []
     ratio, low, high = facts.touches
-    return [Warned(code="touches", message=f"Touches an attempt: {ratio:.2f} times the old rate (80% interval {low:.2f} to {high:.2f}). Time and touches are judged together.")]
+    return [
+        Warned(
+            code="touches",
+            message=f"Touches an attempt: {ratio:.2f} times the old rate (80% interval {low:.2f} to "
+            f"{high:.2f}). Time and touches are judged together.",
+        )
+    ]
 
 
 def _of_data(typed: PracticeSeries, series: PracticeSeries, model: Model | None) -> list[Warned]:
     out = []
     if typed.n_missing:
-        out.append(Warned(code="missing_practices", message=f"{typed.n_missing} practices gave no value and are left out."))
+        out.append(
+            Warned(code="missing_practices", message=f"{typed.n_missing} practices gave no value and are left out.")
+        )
     if typed.control is not None and series.control is None:
-        out.append(Warned(code="control_too_thin", message="The untouched series has fewer than 3 practices on a side, so it is not used."))
+        out.append(
+            Warned(
+                code="control_too_thin",
+                message="The untouched series has fewer than 3 practices on a side, so it is not used.",
+            )
+        )
     elif series.n < typed.n:
-        out.append(Warned(code="control_missing", message=f"{typed.n - series.n} practices lack the untouched series and are left out of the comparison."))
+        out.append(
+            Warned(
+                code="control_missing",
+                message=f"{typed.n - series.n} practices lack the untouched series and are left out of the comparison.",
+            )
+        )
     if model is not None and model.half_counts:
-        out.append(Warned(code="half_counts", message="One side has nothing but zeros (or hits), so half counts are used: they pull toward no effect. No events is not the same as safe."))
+        out.append(
+            Warned(
+                code="half_counts",
+                message="One side has nothing but zeros (or hits), so half counts are used: they pull toward "
+                "no effect. No events is not the same as safe.",
+            )
+        )
     return out
 
 
@@ -85,7 +135,8 @@ def _of_unfinished(series: PracticeSeries, trend: bool, options: Any) -> list[Wa
         return []
     before, after = unfinished_shares(series)
     text = (
-        f"{missed} of {series.attempt_finished.size} attempts were not finished ({before:.0%} before, {after:.0%} after). "
+        f"{missed} of {series.attempt_finished.size} attempts were not finished ({before:.0%} before, "
+        f"{after:.0%} after). "
         "Each is counted at its time limit, as at least that slow."
     )
     without = _finished_only(series, trend, options)

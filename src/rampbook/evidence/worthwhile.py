@@ -26,12 +26,14 @@ def declared(kind: Kind, worthwhile: float) -> float:
     """
     if kind.scale == "points":
         if not 0 < worthwhile <= 10:
-            raise EntryError(f"Worthwhile is {worthwhile:g}: for ratings give points above 0, up to 10.", field="worthwhile")
+            raise EntryError(
+                f"Worthwhile is {worthwhile:g}: for ratings give points above 0, up to 10.", field="worthwhile"
+            )
         return worthwhile
     if not 1 / _FARTHEST_RATIO <= worthwhile <= _FARTHEST_RATIO or worthwhile == 1.0:
         raise EntryError(
-            f"Worthwhile is {worthwhile:g}: give the ratio of new to old that would matter, for example 0.95 for 5% less "
-            "or 1.1 for 10% more.",
+            f"Worthwhile is {worthwhile:g}: give the ratio of new to old that would matter, for example 0.95 for "
+            "5% less or 1.1 for 10% more.",
             field="worthwhile",
             value=worthwhile,
         )
@@ -56,7 +58,7 @@ def from_before(series: PracticeSeries, response: Floats) -> float | None:
 
 
 def typical_error(series: PracticeSeries, first: int) -> float:
-    """Standard error of a practice summary from the attempts within the first ``first`` practices; 0 where unknown."""
+    """Give the standard error of a practice summary from the attempts of the first practices; 0 where unknown."""
     if series.kind.name not in ("time", "rating"):
         return 0.0
     rows = series.attempt_practice < first

@@ -45,8 +45,8 @@ def column_of(frame: pl.DataFrame, name: str) -> list[Any]:
     """
     if name not in frame.columns:
         raise SeriesError(
-            f'There is no column "{name}"; the columns are {", ".join(frame.columns) or "none"}. A series needs practice, '
-            "phase and value.",
+            f'There is no column "{name}"; the columns are {", ".join(frame.columns) or "none"}. A series needs '
+            "practice, phase and value.",
             column=name,
         )
     if frame.height == 0:
@@ -105,9 +105,14 @@ def check_values(frame: pl.DataFrame, kind: Kind, covariates: tuple[str, ...]) -
         control_size = _sizes(frame, kind, control, "control_exposure", "control_tries")
         _check_range(control, control_size, kind, "control")
     return Columns(
-        phase=phase.astype(np.int64), value=value, size=size, finished=_finished(frame, kind, value.size),
-        control=control, control_size=control_size,
-        covariates=_covariates(frame, covariates, np.isfinite(value)), covariate_names=covariates,
+        phase=phase.astype(np.int64),
+        value=value,
+        size=size,
+        finished=_finished(frame, kind, value.size),
+        control=control,
+        control_size=control_size,
+        covariates=_covariates(frame, covariates, np.isfinite(value)),
+        covariate_names=covariates,
     )
 
 

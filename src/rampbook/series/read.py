@@ -120,10 +120,16 @@ def _summarise(
         kind=kind,
         labels=tuple(label for label, keep in zip(labels, held, strict=True) if keep),
         dates=tuple(day for day, keep in zip(dates, held, strict=True) if keep),
-        elapsed=clock[held], phase=phase[held], main=main.take(held), control=control,
-        covariates=_covariate_means(columns, order, known, n)[held], covariate_names=columns.covariate_names,
-        attempt_value=columns.value[known], attempt_practice=renumber[rows],
-        attempt_finished=columns.finished[known], n_missing=int(np.sum(~held)),
+        elapsed=clock[held],
+        phase=phase[held],
+        main=main.take(held),
+        control=control,
+        covariates=_covariate_means(columns, order, known, n)[held],
+        covariate_names=columns.covariate_names,
+        attempt_value=columns.value[known],
+        attempt_practice=renumber[rows],
+        attempt_finished=columns.finished[known],
+        n_missing=int(np.sum(~held)),
     )
 
 
@@ -134,7 +140,8 @@ def _phase_of_practice(phase: Ints, order: Ints, labels: list[str]) -> Ints:
     if clash.size:
         row = int(clash[0])
         raise SeriesError(
-            f"Practice {labels[order[row]]} has both phase 0 and phase 1 (row {row + 1}). One practice has one setting: "
+            f"Practice {labels[order[row]]} has both phase 0 and phase 1 (row {row + 1}). One practice has one "
+            "setting: "
             "split the practice, or leave it out.",
             column="phase",
             row=row + 1,

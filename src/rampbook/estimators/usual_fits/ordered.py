@@ -42,7 +42,7 @@ def fit_ordered_logit(rating: Floats, exog: Floats) -> Fit:
     if classes > MOST_CLASSES:
         raise DesignError(f"{classes} different ratings are too many for classes; {MOST_CLASSES} is the most")
     model = OrderedModel(rating, exog, distr="logit")
-    result = model.fit(method="bfgs", maxiter=1000, gtol=1e-7, disp=0)
+    result = model.fit(method="bfgs", maxiter=300, gtol=1e-7, disp=0)
     parameters = np.asarray(result.params)
     slope = float(np.max(np.abs(model.score(parameters))))
     errors = np.asarray(result.bse)[: exog.shape[1]]

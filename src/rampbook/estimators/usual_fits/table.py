@@ -102,6 +102,11 @@ def _ordered(tabled: Tabled) -> FitRow:
     if tabled.kind != "rating":
         return no_row("ordered_logit", "for ratings only")
     rating, row = _attempts(tabled)
+    old, new = (rating[tabled.phase[row] == phase] for phase in (0, 1))
+    if not (len(old) and len(new)):
+        raise DesignError("only one setting was rated")
+    if np.max(old) < np.min(new) or np.max(new) < np.min(old):
+        raise DesignError("the ratings of old and new setting do not overlap, so the odds ratio has no finite estimate")
     without_ones = np.delete(tabled.steady_exog, 0, axis=1)[row]
     fitted = fit_ordered_logit(rating, without_ones)
     check_settled(fitted.coefficients, tabled.column - 1, "the ratings of old and new setting do not overlap")
