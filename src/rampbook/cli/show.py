@@ -68,7 +68,7 @@ def lines_of(effect: Effect) -> list[str]:
     ]
     if effect.practices_to_settle is not None:
         out.append(
-            f"To settle about {effect.practices_to_settle} more practices with the new setting, if all goes on like this"
+            f"To settle about {effect.practices_to_settle} more practices with the new setting, if all goes on so"
         )
     out += ["", "Not shown:"] + [f"  - {text}" for text in effect.not_shown]
     out += (["", "Mind:"] + [f"  - {warning.message}" for warning in effect.warnings]) if effect.warnings else []

@@ -46,7 +46,7 @@ class Window:
         return (self.start is None or on >= self.start) and (self.end is None or on < self.end)
 
     def phase(self, on: date, at: time | None) -> int:
-        """Give the phase of a practice; on the day of a change it is after it, unless both times of day say otherwise."""
+        """Give the phase of a practice; on the day of a change it is after, unless both times of day say otherwise."""
         phase = 1 - self.crossings[0].to_phase
         for crossing in self.crossings:
             if crossing.on < on or (crossing.on == on and not (at and crossing.at and at < crossing.at)):

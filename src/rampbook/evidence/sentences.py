@@ -23,8 +23,15 @@ def amount(kind: Kind, effect: float) -> str:
     percent = abs(ratio - 1.0) * 100.0
     word = kind.more_word if effect > 0 else kind.less_word
     if percent > 900:
-        return f"{ratio:.2g} times as much"
-    return f"{percent:.0f}% {word}" if percent >= 0.5 else "about the same"
+        return f"{ratio:.2g} times as {'often' if kind.name == 'count' else 'long'}"
+    if ratio < 0.01:
+        return f"over 99% {word}"
+    return f"{percent:.0f}% {word}" if percent >= 0.5 else f"{percent:.1g}% {word}"
+
+
+def _against(said: str, what: str) -> str:
+    """Join an amount to what it is compared with: "7% faster than ...", "3 times as often as ..."."""
+    return f"{said} {'as' if ' times as ' in said else 'than'} {what}"
 
 
 def span(kind: Kind, low: float, high: float) -> str:
@@ -58,8 +65,8 @@ def allowed_sentence(
     said, within = amount(kind, effect), span(kind, low, high)
     earlier = "the earlier trend predicts" if trend else "before, with learning not allowed for"
     return {
-        BEFORE_AFTER: f"After the change: {said} than {earlier} ({within}); other causes are not ruled out.",
-        COMPARED: f"After the change: {said} than the untouched series would suggest ({within}).",
+        BEFORE_AFTER: f"After the change: {_against(said, earlier)} ({within}); other causes are not ruled out.",
+        COMPARED: f"After the change: {_against(said, 'the untouched series would suggest')} ({within}).",
         REPEATED: f"With the new setting: {said} ({within}); this came and went with the setting.",
         RANDOMISED: f"The change made the difference, in these practices: {said} ({within}).",
     }[placed.rung]
