@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 import rampbook
 from rampbook.cli.app import COMMANDS, app
 
-HEAVY = ("polars", "numpy", "pandas", "altair", "scipy", "statsmodels", "pyarrow", "jinja2")
+HEAVY = ("polars", "numpy", "pandas", "altair", "scipy", "statsmodels", "pyarrow", "jinja2", "pydantic")
 
 
 def run(*args: str) -> tuple[int, str]:
