@@ -71,12 +71,16 @@ def test_check_of_a_sound_store_and_of_one_that_is_not(tmp_path: Path) -> None:
     done = run(app, ["check", "--store", str(path), "--json"])
     assert (done.exit_code, json.loads(done.stdout)) == (0, {"sound": True, "problems": []})
     with open_store(path) as store:
-        store.connection.execute("insert into attempts (attempt, practice, athlete, drill) values ('Z', 'P77', 'K01', 'd')")
+        store.connection.execute(
+            "insert into attempts (attempt, practice, athlete, drill) values ('Z', 'P77', 'K01', 'd')"
+        )
     done = run(app, ["check", "--store", str(path), "--json"])
     problems = json.loads(done.stdout)
     assert (done.exit_code, problems["sound"]) == (1, False)
     assert [problem["check"] for problem in problems["problems"]] == ["practice_not_recorded"]
-    assert "row whose practice is not there: in_table attempts, id Z" in run(app, ["check", "--store", str(path)]).stdout
+    assert (
+        "row whose practice is not there: in_table attempts, id Z" in run(app, ["check", "--store", str(path)]).stdout
+    )
 
 
 def test_check_does_not_make_a_store(tmp_path: Path) -> None:

@@ -22,12 +22,20 @@ def attempt_rows(draw: st.DrawFn) -> list[dict[str, Any]]:
     rows = []
     for i in range(draw(st.integers(1, 12))):
         finished = draw(st.sampled_from([0, 1]))
-        rows.append({
-            "attempt": f"A{i}", "practice": "P1", "athlete": "K01", "profile": draw(st.integers(0, 9) | st.none()),
-            "drill": draw(WORDS), "seconds": draw(SECONDS) if finished else draw(st.none() | SECONDS),
-            "finished": finished, "limit_s": draw(st.none() | SECONDS), "touches": draw(st.none() | st.integers(0, 99)),
-            "timer": draw(st.none() | WORDS),
-        })
+        rows.append(
+            {
+                "attempt": f"A{i}",
+                "practice": "P1",
+                "athlete": "K01",
+                "profile": draw(st.integers(0, 9) | st.none()),
+                "drill": draw(WORDS),
+                "seconds": draw(SECONDS) if finished else draw(st.none() | SECONDS),
+                "finished": finished,
+                "limit_s": draw(st.none() | SECONDS),
+                "touches": draw(st.none() | st.integers(0, 99)),
+                "timer": draw(st.none() | WORDS),
+            }
+        )
     return rows
 
 
@@ -44,8 +52,11 @@ def as_text(rows: list[dict[str, Any]], columns: list[str], mark: str, decimal: 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
-    rows=attempt_rows(), columns=st.permutations(COLUMNS), mark=st.sampled_from([",", ";", "\t"]),
-    decimal=st.sampled_from([".", ","]), data=st.data(),
+    rows=attempt_rows(),
+    columns=st.permutations(COLUMNS),
+    mark=st.sampled_from([",", ";", "\t"]),
+    decimal=st.sampled_from([".", ","]),
+    data=st.data(),
 )
 def test_attempts_come_out_as_they_went_in(
     rows: list[dict[str, Any]], columns: list[str], mark: str, decimal: str, data: st.DataObject

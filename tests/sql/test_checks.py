@@ -26,7 +26,8 @@ CHANGED = 'changes (change, athlete, profile, setting, old_value, new_value, "on
 
 FAULTS = {
     "id_used_twice": ATTEMPT.replace("9)", "8)"),
-    "correction_of_nothing": "attempts (attempt, practice, athlete, drill, supersedes) values ('a2', 'p1', 'K01', 'd', 'z')",
+    "correction_of_nothing": "attempts (attempt, practice, athlete, drill, supersedes) "
+    "values ('a2', 'p1', 'K01', 'd', 'z')",
     "row_corrected_twice": "attempts (attempt, practice, athlete, drill, supersedes) "
     "values ('a2', 'p1', 'K01', 'd', 'a1'), ('a3', 'p1', 'K01', 'd', 'a1')",
     "athlete_not_recorded": "events (entry, athlete, \"on\", event) values ('e1', 'K77', '2026-01-01', 'tyres')",

@@ -67,7 +67,7 @@ REFUSED = [
     "insert into athletes (entry, athlete, consent) values ('x', 'Ann Lee', 'club')",
     "insert into athletes (entry, athlete, consent) values ('x', 'K01', 'maybe')",
     "insert into events (entry, athlete, \"on\", event) values ('x', 'K01', '2026-01-01', 'wind')",
-    "insert into changes (change, athlete, profile, setting, old_value, new_value, \"on\") "
+    'insert into changes (change, athlete, profile, setting, old_value, new_value, "on") '
     "values ('C', 'K01', 1, 'deadband', 5, 5, '2026-01-01')",
 ]
 
@@ -76,7 +76,7 @@ REFUSED = [
 def test_tables_refuse_what_the_rules_should_have_caught(tmp_path: Path, sql: str) -> None:
     with (
         open_store(tmp_path / "club.duckdb") as store,
-        pytest.raises((duckdb.ConstraintException, duckdb.ConversionException), match="CHECK|Could not convert"),
+        pytest.raises((duckdb.ConstraintException, duckdb.ConversionException), match=r"CHECK|Could not convert"),
     ):
         store.connection.execute(sql)
 
@@ -93,7 +93,7 @@ def test_failed_migration_leaves_no_trace(tmp_path: Path, monkeypatch: pytest.Mo
     bad = tmp_path / "0003_break_things.sql"
     bad.write_text("create table half (a integer); insert into nowhere values (1);", encoding="utf-8")
     with open_store(tmp_path / "club.duckdb") as store:
-        real = migrate.sql_files
+        real = sql_files
         monkeypatch.setattr(migrate, "sql_files", lambda kind: [*real(kind), *([bad] if kind == "migrations" else [])])
         with pytest.raises(MigrationError, match=r"could not be brought up to date at 0003_break_things"):
             migrate.bring_up_to_date(store.connection)

@@ -71,15 +71,26 @@ def test_practice_on_the_day_of_the_change_is_after_it_unless_the_clock_says_oth
     with filled(tmp_path, SHEET, CHANGES, PRACTICES) as store:
         rows = store.rows("practices_around_change", "c1")
         assert [(row["practice"], row["days_after"], row["side"]) for row in rows] == [
-            ("p1", -17, "before"), ("p4", 0, "after"), ("p2", 0, "before"), ("p3", 0, "after"), ("p5", 37, "after"),
+            ("p1", -17, "before"),
+            ("p4", 0, "after"),
+            ("p2", 0, "before"),
+            ("p3", 0, "after"),
+            ("p5", 37, "after"),
         ]
 
 
 def test_attempts_carry_the_settings_then_in_force(tmp_path: Path) -> None:
     with filled(tmp_path, SHEET, CHANGES, PRACTICES, ATTEMPTS) as store:
-        rows = store.select("select practice, settings['deadband'] as deadband from attempts_in_force order by practice")
+        rows = store.select(
+            "select practice, settings['deadband'] as deadband from attempts_in_force order by practice"
+        )
         assert [tuple(row.values()) for row in rows] == [
-            ("p1", 10.0), ("p2", 10.0), ("p3", 12.0), ("p4", 12.0), ("p5", 14.0), ("q1", None),
+            ("p1", 10.0),
+            ("p2", 10.0),
+            ("p3", 12.0),
+            ("p4", 12.0),
+            ("p5", 14.0),
+            ("q1", None),
         ]
 
 
@@ -91,5 +102,9 @@ def test_attempt_keeps_one_row_for_an_athlete_with_two_chairs(tmp_path: Path) ->
     with filled(tmp_path, SHEET, CHANGES, second, PRACTICES, ATTEMPTS) as store:
         rows = store.select("select practice, chair from attempts_in_force where athlete = 'K01' order by practice")
         assert [tuple(row.values()) for row in rows] == [
-            ("p1", "C1"), ("p2", "C1"), ("p3", "C1"), ("p4", "C1"), ("p5", "C2"),
+            ("p1", "C1"),
+            ("p2", "C1"),
+            ("p3", "C1"),
+            ("p4", "C1"),
+            ("p5", "C2"),
         ]

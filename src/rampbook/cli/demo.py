@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
     from rampbook.cli.judge import Judged
-    from rampbook.reports.pictures import Drawn
+    from rampbook.reports.season import Picture
     from rampbook.store import Store
     from rampbook.store.load import LoadReport
 
@@ -86,10 +86,10 @@ def claim_folder(out: Path) -> None:
         (out / name).unlink(missing_ok=True)
 
 
-def judge_changes(store: Store, truths: tuple[Any, ...]) -> tuple[list[Judged], list[Drawn]]:
+def judge_changes(store: Store, truths: tuple[Any, ...]) -> tuple[list[Judged], list[Picture]]:
     """Estimate every change and outcome whose truth is known, judge what was said, and draw it meanwhile."""
     from rampbook.cli.judge import judge
-    from rampbook.reports.pictures import draw_whole, drawing_aside
+    from rampbook.reports.pictures import draw_one, drawing_aside
     from rampbook.workflow import effect_of_change
 
     judged, drawings = [], []
@@ -97,17 +97,17 @@ def judge_changes(store: Store, truths: tuple[Any, ...]) -> tuple[list[Judged], 
         for truth in truths:
             finding = effect_of_change(store, truth.change, truth.outcome, sensitivity=False)
             judged.append(judge(truth, finding))
-            drawings.append(helpers.submit(draw_whole, finding))
+            drawings.append(helpers.submit(draw_one, finding))
         return judged, [drawing.result() for drawing in drawings]
 
 
-def write_pages(store: Store, judged: list[Judged], drawn: list[Drawn], out: Path, first_day: date) -> dict[str, str]:
-    """Write the season review, and one picture a change as HTML, SVG and PNG; return where they are."""
+def write_pages(store: Store, judged: list[Judged], drawn: list[Picture], out: Path, first_day: date) -> dict[str, str]:
+    """Write the season review, and one picture a change as SVG; return where they are."""
     from rampbook.cli.review import make_review, write_page
     from rampbook.domain.season import season_of
 
     findings = [one.finding for one in judged]
-    pictures = {(finding.change, finding.outcome): one.picture for finding, one in zip(findings, drawn, strict=True)}
+    pictures = {(finding.change, finding.outcome): one for finding, one in zip(findings, drawn, strict=True)}
     review = make_review(
         store,
         findings,
@@ -128,11 +128,9 @@ def write_pages(store: Store, judged: list[Judged], drawn: list[Drawn], out: Pat
     }
 
 
-def _write_picture(name: str, drawn: Drawn, folder: Path) -> None:
+def _write_picture(name: str, drawn: Picture, folder: Path) -> None:
     folder.mkdir(exist_ok=True)
-    (folder / f"{name}.svg").write_text(drawn.picture.svg, encoding="utf-8")
-    (folder / f"{name}.png").write_bytes(drawn.png)
-    (folder / f"{name}.html").write_text(drawn.html, encoding="utf-8")
+    (folder / f"{name}.svg").write_text(drawn.svg, encoding="utf-8")
 
 
 def _imported(name: str, folder: Path) -> ModuleType:

@@ -22,9 +22,7 @@ _LARGE_BYTES = 5_000_000
 
 
 def load(
-    paths: Annotated[
-        list[Path], typer.Argument(metavar="PATH...", help="CSV, Parquet or xlsx files, or folders.")
-    ],
+    paths: Annotated[list[Path], typer.Argument(metavar="PATH...", help="CSV, Parquet or xlsx files, or folders.")],
     store: Annotated[Path | None, typer.Option(help="The store's file.")] = None,
     day_first: Annotated[bool, typer.Option("--day-first", help="Read 5/3/26 as 5 March.")] = False,
     month_first: Annotated[bool, typer.Option("--month-first", help="Read 5/3/26 as 3 May.")] = False,
@@ -60,9 +58,7 @@ def register(app: typer.Typer) -> None:
 
 def _progress(paths: list[Path]) -> Callable[[str], None] | None:
     """Return what tells of progress when a file is large, else None."""
-    files = [
-        file for path in paths for file in (path.rglob("*") if path.is_dir() else [path]) if file.is_file()
-    ]
+    files = [file for path in paths for file in (path.rglob("*") if path.is_dir() else [path]) if file.is_file()]
     if max((file.stat().st_size for file in files), default=0) < _LARGE_BYTES:
         return None
     return lambda line: print_notes([line])

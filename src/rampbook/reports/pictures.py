@@ -4,30 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rampbook.charts.effect_picture import effect_spec
 from rampbook.charts.forest import forest_spec
 from rampbook.charts.frames import alt_text
-from rampbook.charts.page import to_html
-from rampbook.charts.render import to_png, to_svg
+from rampbook.charts.render import to_svg
 from rampbook.evidence.finding import Finding
 from rampbook.reports.season import Picture
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-HELPERS = 2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drawn:
-    """One finding drawn in every form: for a page, as a page of its own, and as PNG."""
-
-    picture: Picture
-    html: str
-    png: bytes
+# Beside the process that estimates: a third would only wait on two cores.
+HELPERS = 1
 
 
 def draw_one(finding: Finding) -> Picture:
@@ -37,11 +27,6 @@ def draw_one(finding: Finding) -> Picture:
         narrow_svg=to_svg(effect_spec(finding, width="narrow")),
         alt=alt_text(finding),
     )
-
-
-def draw_whole(finding: Finding) -> Drawn:
-    """Return the picture of one change in every form."""
-    return Drawn(picture=draw_one(finding), html=to_html(finding), png=to_png(effect_spec(finding)))
 
 
 def draw_all(findings: Sequence[Finding]) -> Picture:

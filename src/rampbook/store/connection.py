@@ -177,9 +177,7 @@ class Store:
         return bool(found.fetchall())
 
 
-def open_store(
-    path: Path | str | None = None, *, create: bool = True, patience_s: float = PATIENCE_S
-) -> Store:
+def open_store(path: Path | str | None = None, *, create: bool = True, patience_s: float = PATIENCE_S) -> Store:
     """Return the store at a path, made and brought up to date where needed.
 
     Parameters
@@ -203,9 +201,7 @@ def open_store(
     place = store_path(path)
     if not place.exists():
         if not create:
-            raise StoreError(
-                f"There is no store at {place}. Load a folder of records first, or name one with --store."
-            )
+            raise StoreError(f"There is no store at {place}. Load a folder of records first, or name one with --store.")
         place.parent.mkdir(parents=True, exist_ok=True)
     connection = _connect(place, patience_s)
     try:

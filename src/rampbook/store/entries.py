@@ -300,9 +300,7 @@ def record_event(
     EntryError
         When the event is none of the known kinds, or the athlete is unknown.
     """
-    return _record(
-        store, "events", athlete=athlete, on=on, time=time, event=event, note=note, supersedes=supersedes
-    )
+    return _record(store, "events", athlete=athlete, on=on, time=time, event=event, note=note, supersedes=supersedes)
 
 
 def _record(store: Store, table: str, **values: Any) -> str:
@@ -311,7 +309,5 @@ def _record(store: Store, table: str, **values: Any) -> str:
 
 def _next_attempt(store: Store, practice: str) -> str:
     """Return an id that says which attempt of the practice it is; equal times in a row are two attempts here."""
-    found = store.connection.execute(
-        "select count(*) from attempts where practice = ?", [practice]
-    ).fetchall()
+    found = store.connection.execute("select count(*) from attempts where practice = ?", [practice]).fetchall()
     return f"{practice}#{found[0][0] + 1}"

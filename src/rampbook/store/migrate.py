@@ -99,9 +99,7 @@ def _rebuild_views(connection: duckdb.DuckDBPyConnection, known: dict[str, str])
     return True
 
 
-def _in_one_transaction(
-    connection: duckdb.DuckDBPyConnection, name: str, texts: list[str], stamp: str
-) -> None:
+def _in_one_transaction(connection: duckdb.DuckDBPyConnection, name: str, texts: list[str], stamp: str) -> None:
     """Run SQL and note it in the log, both or neither."""
     connection.execute("begin transaction")
     try:

@@ -29,8 +29,7 @@ class StoreProblem:
 
     def __str__(self) -> str:
         shown = "; ".join(
-            ", ".join(f"{name} {value}" for name, value in row.items() if value is not None)
-            for row in self.rows
+            ", ".join(f"{name} {value}" for name, value in row.items() if value is not None) for row in self.rows
         )
         more = f"; and {self.n - len(self.rows)} more" if self.n > len(self.rows) else ""
         return f"{self.meaning}: {shown}{more}"
@@ -47,9 +46,7 @@ def check_store(store: Store) -> list[StoreProblem]:
         rows = store.select(text)
         if rows:
             meaning = text.partition("\n")[0].removeprefix("-- One row per ").rstrip(".")
-            found.append(
-                StoreProblem(check=file.stem, meaning=meaning, n=len(rows), rows=tuple(rows[:_SHOWN]))
-            )
+            found.append(StoreProblem(check=file.stem, meaning=meaning, n=len(rows), rows=tuple(rows[:_SHOWN])))
     broken = _sheets_that_break_a_rule(store)
     if broken:
         found.append(

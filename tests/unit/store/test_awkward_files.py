@@ -102,8 +102,20 @@ def test_cells_beyond_the_headings_and_missing_ones(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    ["2026-03-05", "2026-03-05 00:00:00", "2026-03-05T18:30:00", "2026/3/5", "05.03.2026", "5.3.26", "5. 3. 2026",
-     "5 March 2026", "5 Mar 26", "Thu 5th March 2026", "March 5, 2026", "46086"],
+    [
+        "2026-03-05",
+        "2026-03-05 00:00:00",
+        "2026-03-05T18:30:00",
+        "2026/3/5",
+        "05.03.2026",
+        "5.3.26",
+        "5. 3. 2026",
+        "5 March 2026",
+        "5 Mar 26",
+        "Thu 5th March 2026",
+        "March 5, 2026",
+        "46086",
+    ],
 )
 def test_dates_that_can_be_read_one_way_are_read(tmp_path: Path, typed: str) -> None:
     with club_store(tmp_path) as store:
@@ -122,9 +134,7 @@ def test_day_above_twelve_in_the_same_column_tells_how_the_others_are_read(tmp_p
 
 
 @pytest.mark.parametrize(("day_first", "on"), [(True, date(2026, 3, 5)), (False, date(2026, 5, 3))])
-def test_the_user_tells_how_dates_are_read_when_the_column_does_not(
-    tmp_path: Path, day_first: bool, on: date
-) -> None:
+def test_the_user_tells_how_dates_are_read_when_the_column_does_not(tmp_path: Path, day_first: bool, on: date) -> None:
     with club_store(tmp_path) as store:
         load_text(store, tmp_path, "events.csv", "athlete;on;event\nK01;5/3/26;tyres\n", day_first=day_first)
         assert days_of(store) == [on]
@@ -164,33 +174,44 @@ def write_book(path: Path, sheets: dict[str, list[list[Any]]]) -> None:
 
 def test_workbook_with_merged_heading_date_cells_and_a_strange_sheet(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
-    write_book(path, {
-        "Attempts": [
-            [None, None, "Spring, both halls"], [],
-            ["Athlete code", "Date", "Drill", "Seconds (s)", "Finished?"],
-            ["K01", datetime(2026, 2, 1), "spin", 12.5, True],
-            ["K01", "08.02.2026", "spin", "11,25", "x"],
-            ["K01", "3/4/26", "spin", 11, "x"],
-        ],
-        "Events": [["athlete", "on", "event"], ["K01", datetime(2026, 2, 3), "New joystick"]],
-        "Shopping": [["item", "price"], ["ball", 30]],
-        "Empty": [],
-    })
+    write_book(
+        path,
+        {
+            "Attempts": [
+                [None, None, "Spring, both halls"],
+                [],
+                ["Athlete code", "Date", "Drill", "Seconds (s)", "Finished?"],
+                ["K01", datetime(2026, 2, 1), "spin", 12.5, True],
+                ["K01", "08.02.2026", "spin", "11,25", "x"],
+                ["K01", "3/4/26", "spin", 11, "x"],
+            ],
+            "Events": [["athlete", "on", "event"], ["K01", datetime(2026, 2, 3), "New joystick"]],
+            "Shopping": [["item", "price"], ["ball", 30]],
+            "Empty": [],
+        },
+    )
     with club_store(tmp_path) as store:
         report = load_paths(store, [path])
         assert report.loaded == {"attempts": 2, "events": 1}
         assert [(bad.file, bad.row) for bad in report.set_aside] == [
-            ("season.xlsx [Attempts]", 6), ("season.xlsx [Shopping]", None),
+            ("season.xlsx [Attempts]", 6),
+            ("season.xlsx [Shopping]", None),
         ]
         assert seconds_of(store, "spin") == [12.5, 11.25]
         assert store.select("select event from events") == [{"event": "new_joystick"}]
 
 
 def test_parquet_is_read_like_a_sheet(tmp_path: Path) -> None:
-    frame = pl.DataFrame({
-        "attempt": ["B1", "B2"], "practice": ["P1", "P1"], "drill": ["spin", "spin"],
-        "seconds": [12.5, float("nan")], "finished": [True, True], "touches": [1.0, 2.0],
-    })
+    frame = pl.DataFrame(
+        {
+            "attempt": ["B1", "B2"],
+            "practice": ["P1", "P1"],
+            "drill": ["spin", "spin"],
+            "seconds": [12.5, float("nan")],
+            "finished": [True, True],
+            "touches": [1.0, 2.0],
+        }
+    )
     frame.write_parquet(tmp_path / "attempts.parquet")
     with club_store(tmp_path) as store:
         report = load_paths(store, [tmp_path / "attempts.parquet"])
@@ -209,8 +230,15 @@ def test_table_without_a_telling_name_is_known_by_its_headings(tmp_path: Path) -
 
 @pytest.mark.parametrize(
     ("name", "table"),
-    [("attempts", "attempts"), ("Attempts", "attempts"), ("attempts_2026", "attempts"), ("attempts (2)", "attempts"),
-     ("Tries - spring", "tries"), ("2026-attempts", "attempts"), ("stock", None)],
+    [
+        ("attempts", "attempts"),
+        ("Attempts", "attempts"),
+        ("attempts_2026", "attempts"),
+        ("attempts (2)", "attempts"),
+        ("Tries - spring", "tries"),
+        ("2026-attempts", "attempts"),
+        ("stock", None),
+    ],
 )
 def test_table_is_known_by_name(name: str, table: str | None) -> None:
     spec = table_named(name)
@@ -255,7 +283,9 @@ def test_clubs_own_setting_comes_with_the_same_load(tmp_path: Path) -> None:
 @pytest.mark.parametrize("ends", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("inside", ["\n", "\r\n"])
 def test_line_breaks_inside_cells_and_between_rows(tmp_path: Path, ends: str, inside: str) -> None:
-    text = ends.join(["attempt,practice,drill,seconds,Notes", f'B1,P1,spin,12,"wet{inside}floor"', "B2,P1,spin,13,", ""])
+    text = ends.join(
+        ["attempt,practice,drill,seconds,Notes", f'B1,P1,spin,12,"wet{inside}floor"', "B2,P1,spin,13,", ""]
+    )
     with club_store(tmp_path) as store:
         assert load_text(store, tmp_path, "attempts.csv", text).set_aside == []
         assert seconds_of(store, "spin") == [12.0, 13.0]

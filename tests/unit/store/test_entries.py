@@ -28,19 +28,28 @@ def test_change_and_its_return(tmp_path: Path) -> None:
         back = entries.record_change(
             store, "K01", chair="C1", profile=2, setting=SPEED, new_value=50, on="2026-03-08", goes_back_to=first
         )
-        rows = store.select("select change, old_value, planned from changes where change in (?, ?) order by \"on\"", first, back)
+        rows = store.select(
+            'select change, old_value, planned from changes where change in (?, ?) order by "on"', first, back
+        )
         assert [(row["change"], row["old_value"], row["planned"]) for row in rows] == [(first, 50, 1), (back, 55, None)]
 
 
 def test_blocked_change_carries_blocks_and_steps_and_saves_nothing(tmp_path: Path) -> None:
     with club_store(tmp_path) as store:
         before = contents(store)
-        with pytest.raises(SettingBlocked, match="reverse_speed_max is 40.*Nothing was saved") as caught:
+        with pytest.raises(SettingBlocked, match=r"reverse_speed_max is 40.*Nothing was saved") as caught:
             change(store, 30)
         assert caught.value.blocked_by == [
-            {"setting": "reverse_speed_max", "value": 40.0, "rule": "reverse_speed_max can't be above forward_speed_max"}
+            {
+                "setting": "reverse_speed_max",
+                "value": 40.0,
+                "rule": "reverse_speed_max can't be above forward_speed_max",
+            }
         ]
-        assert caught.value.steps == [{"setting": "reverse_speed_max", "value": 30.0}, {"setting": SPEED, "value": 30.0}]
+        assert caught.value.steps == [
+            {"setting": "reverse_speed_max", "value": 30.0},
+            {"setting": SPEED, "value": 30.0},
+        ]
         assert contents(store) == before
 
 
@@ -83,7 +92,8 @@ REFUSED: list[tuple[Callable[[Store], str], str, str]] = [
     (lambda s: entries.record_event(s, "K01", on="2026-03-01", event="wind"), "event", "one of new_joystick"),
     (
         lambda s: entries.record_sheet_value(s, "K01", profile=2, setting="warp", value=1, on="2026-03-01"),
-        "setting", "no such setting",
+        "setting",
+        "no such setting",
     ),
     (lambda s: change(s, 55, old_value=60), "old_value", "since change C1"),
 ]

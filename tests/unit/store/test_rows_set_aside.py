@@ -116,14 +116,17 @@ def test_bad_row_is_set_aside_with_its_place_and_reason(
         assert bad.remedy.endswith(".")
         assert report.loaded == {table: 0}
         assert store.select(f"select count(*) as n from {table}") == before
-        (kept,) = store.select("select file, \"row\", reason, content from set_aside")
+        (kept,) = store.select('select file, "row", reason, content from set_aside')
         assert (kept["file"], kept["row"], kept["reason"]) == (bad.file, bad.row, bad.reason)
         assert all(cell in kept["content"] for cell in row.split(",") if cell)
 
 
 def test_good_rows_beside_a_bad_one_go_in(tmp_path: Path) -> None:
     with club_store(tmp_path) as store:
-        text = ATTEMPT + "B1,P1,K01,2,slalom,12,1,30,0,T1\nB2,P1,K01,2,slalom,x,1,30,0,T1\nB3,P1,K01,2,slalom,11,1,30,0,T1\n"
+        text = (
+            ATTEMPT
+            + "B1,P1,K01,2,slalom,12,1,30,0,T1\nB2,P1,K01,2,slalom,x,1,30,0,T1\nB3,P1,K01,2,slalom,11,1,30,0,T1\n"
+        )
         report = load_text(store, tmp_path, "attempts.csv", text)
         assert report.loaded == {"attempts": 2}
         assert [(bad.row, bad.value) for bad in report.set_aside] == [(3, "x")]
@@ -206,5 +209,6 @@ def test_rows_of_a_practice_that_was_set_aside_are_set_aside_too(tmp_path: Path)
     with club_store(tmp_path) as store:
         report = load_paths(store, [write_files(tmp_path / "new", files)])
         assert [(bad.file, bad.column) for bad in report.set_aside] == [
-            ("practices.csv", "minutes"), ("attempts.csv", "practice"),
+            ("practices.csv", "minutes"),
+            ("attempts.csv", "practice"),
         ]

@@ -72,6 +72,7 @@ def test_change_between_older_ones_goes_in_with_the_one_that_brings_it_back(tmp_
 
 def test_error_midway_leaves_nothing(tmp_path: Path) -> None:
     folder = write_files(tmp_path / "files", CLUB)
+
     class Stop(Exception):
         pass
 
@@ -120,9 +121,7 @@ with open_store(sys.argv[1]):
 
 def hold(path: Path, seconds: float) -> subprocess.Popen[str]:
     """Open the store in another process and return once it has it."""
-    other = subprocess.Popen(
-        [sys.executable, "-c", HOLD, str(path), str(seconds)], stdout=subprocess.PIPE, text=True
-    )
+    other = subprocess.Popen([sys.executable, "-c", HOLD, str(path), str(seconds)], stdout=subprocess.PIPE, text=True)
     assert other.stdout is not None
     assert other.stdout.readline() == "open\n"
     return other
@@ -138,23 +137,32 @@ def test_second_program_says_what_to_do_when_the_first_does_not_let_go(tmp_path:
     club_store(tmp_path).close()
     with hold(tmp_path / "club.duckdb", 30) as other:
         start = time.monotonic()
-        with pytest.raises(StoreLockedError, match=r"Another program is using the store .* try again; nothing was changed"):
+        with pytest.raises(
+            StoreLockedError, match=r"Another program is using the store .* try again; nothing was changed"
+        ):
             open_store(tmp_path / "club.duckdb", patience_s=0.5)
         assert 0.5 <= time.monotonic() - start < 10
         other.kill()
 
 
 def test_two_machines_give_one_record_in_either_order(tmp_path: Path) -> None:
-    here = write_files(tmp_path / "here", CLUB | {
-        "counts.csv": "practice,profile,outcome,count,minutes\nP1,2,collisions,3,20\n",
-        "events.csv": "athlete,on,event\nK01,2026-02-03,tyres\n",
-    })
-    there = write_files(tmp_path / "there", {
-        "athletes.csv": ATHLETES,
-        "practices.csv": "athlete,on,minutes\nK02,2026-02-08,60\n",
-        "attempts.csv": "athlete,on,drill,seconds\nK02,2026-02-08,slalom,14.5\nK02,2026-02-08,slalom,14.1\n",
-        "events.csv": "athlete,on,event\nK01,2026-02-03,tyres\nK02,2026-02-03,battery\n",
-    })
+    here = write_files(
+        tmp_path / "here",
+        CLUB
+        | {
+            "counts.csv": "practice,profile,outcome,count,minutes\nP1,2,collisions,3,20\n",
+            "events.csv": "athlete,on,event\nK01,2026-02-03,tyres\n",
+        },
+    )
+    there = write_files(
+        tmp_path / "there",
+        {
+            "athletes.csv": ATHLETES,
+            "practices.csv": "athlete,on,minutes\nK02,2026-02-08,60\n",
+            "attempts.csv": "athlete,on,drill,seconds\nK02,2026-02-08,slalom,14.5\nK02,2026-02-08,slalom,14.1\n",
+            "events.csv": "athlete,on,event\nK01,2026-02-03,tyres\nK02,2026-02-03,battery\n",
+        },
+    )
     with open_store(tmp_path / "a.duckdb") as a, open_store(tmp_path / "b.duckdb") as b:
         for store, order in ((a, (here, there)), (b, (there, here))):
             for folder in order:
@@ -182,7 +190,7 @@ def test_attempts_follow_their_practice_through_its_corrections(tmp_path: Path) 
     text = "practice,athlete,on,minutes,supersedes\nP1b,K01,2026-02-02,55,P1\nP1c,K01,2026-02-03,50,P1b\n"
     with club_store(tmp_path) as store:
         assert load_text(store, tmp_path, "practices.csv", text).set_aside == []
-        rows = store.select('select practice, "on" from attempts_in_force where attempt = \'A1\'')
+        rows = store.select("select practice, \"on\" from attempts_in_force where attempt = 'A1'")
         assert [(row["practice"], str(row["on"])) for row in rows] == [("P1c", "2026-02-03")]
         assert check_store(store) == []
 

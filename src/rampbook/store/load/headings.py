@@ -158,9 +158,7 @@ def read_layout(name: str, rows: Sequence[Cells]) -> Layout | None:
 
 def known_headings(rows: Sequence[Cells]) -> int:
     """Return the largest number of known headings in one row, whatever the table: how well a sheet is split."""
-    return max(
-        (len(_places(spec, cells)) for spec in SPECS.values() for cells in rows[:SEARCH_ROWS]), default=0
-    )
+    return max((len(_places(spec, cells)) for spec in SPECS.values() for cells in rows[:SEARCH_ROWS]), default=0)
 
 
 def _best_row(spec: TableSpec, rows: Sequence[Cells]) -> Layout | None:
@@ -184,9 +182,7 @@ def _places(spec: TableSpec, cells: Cells) -> dict[str, int]:
     for index, (name, cell) in enumerate(zip(names, cells, strict=True)):
         if name is None:
             continue
-        if name not in places or (
-            plain_word(cell or "") == name and plain_word(cells[places[name]] or "") != name
-        ):
+        if name not in places or (plain_word(cell or "") == name and plain_word(cells[places[name]] or "") != name):
             places[name] = index
     return places
 

@@ -15,7 +15,8 @@ def find_practices(batch: Batch) -> int:
     if not batch.one(f"select count(*) from {TYPED} where practice is null and {GOOD}"):
         return 0
     batch.run(
-        'create or replace temp table days as select p.athlete, p."on", count(*) as n, any_value(p.practice) as practice '
+        'create or replace temp table days as select p.athlete, p."on", count(*) as n, '
+        "any_value(p.practice) as practice "
         'from practices_now as p group by p.athlete, p."on"'
     )
     batch.run(
@@ -174,7 +175,8 @@ def check_corrections(batch: Batch) -> None:
         _say(
             batch,
             (
-                f"select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": there is no such row in "
+                f"select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": there is no such row "
+                    f"in "
                 f"{spec.name}', 'Write the id of the row to be corrected and load the file again.' "
                 f'from {asking} as t anti join targets as g on t.supersedes = g.id and t."{spec.id}" <> g.id'
             ),
@@ -191,7 +193,7 @@ def check_corrections(batch: Batch) -> None:
             batch,
             (
                 "select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": ' || any_value(g.id) || "
-                "' corrects that row already', 'Write ' || any_value(g.id) || ' in supersedes and load the file again.' "
+                "' corrects that row already', 'Write ' || any_value(g.id) || ' in supersedes and load again.' "
                 f"from {asking} as t inner join targets as g "
                 "on t.supersedes = g.supersedes and g.row_number < t.row_number group by t.row_number, t.supersedes"
             ),

@@ -54,9 +54,7 @@ def problems_of(spec: TableSpec, *, present: set[str]) -> ProblemList:
         if column.required:
             found.add(_missing(column, by_practice=spec.by_practice))
     for rule in spec.rules:
-        found.add(
-            Problem(broken=f"({rule.broken})", column=rule.column, reason=rule.reason, remedy=rule.remedy)
-        )
+        found.add(Problem(broken=f"({rule.broken})", column=rule.column, reason=rule.reason, remedy=rule.remedy))
     for problem in _against_the_record(spec):
         found.add(problem)
     return found
@@ -90,9 +88,7 @@ def _unreadable(column: Column) -> list[Problem]:
 def _not_a_code(column: Column, name: str) -> list[Problem]:
     """Return the problem of a code with a space in it: people are known by codes, and names have spaces."""
     # A plain search for a space is three times as fast; people's names are looked for with more care.
-    broken = (
-        f"regexp_matches({name}, '[\\s\\x{{A0}}]')" if column.name == "athlete" else f"contains({name}, ' ')"
-    )
+    broken = f"regexp_matches({name}, '[\\s\\x{{A0}}]')" if column.name == "athlete" else f"contains({name}, ' ')"
     who = "a code without spaces, never a name" if column.name == "athlete" else "a code without spaces"
     return [
         Problem(

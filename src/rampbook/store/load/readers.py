@@ -230,13 +230,9 @@ def _numbered_rows(sheet: Sheet) -> Iterator[tuple[int, list[str]]]:
 def _parquet_sheet(path: Path, label: str) -> Sheet:
     """Read the column names of a Parquet file."""
     try:
-        names = (
-            duckdb.connect().execute("select * from read_parquet(?) limit 0", [str(path)]).description or []
-        )
+        names = duckdb.connect().execute("select * from read_parquet(?) limit 0", [str(path)]).description or []
     except duckdb.Error as error:
-        raise UnreadableFileError(
-            f"the file cannot be read as Parquet ({str(error).partition(chr(10))[0]})"
-        ) from error
+        raise UnreadableFileError(f"the file cannot be read as Parquet ({str(error).partition(chr(10))[0]})") from error
     headings = [column[0] for column in names]
     return Sheet(
         path=path,
@@ -269,15 +265,11 @@ def _workbook_sheets(path: Path, label: str) -> list[Sheet]:
         book = fastexcel.read_excel(str(path))
         names = book.sheet_names
         grids = [
-            book.load_sheet(
-                name, header_row=None, skip_rows=0, n_rows=SEARCH_ROWS, dtypes="string"
-            ).to_polars()
+            book.load_sheet(name, header_row=None, skip_rows=0, n_rows=SEARCH_ROWS, dtypes="string").to_polars()
             for name in names
         ]
     except fastexcel.FastExcelError as error:
-        raise UnreadableFileError(
-            f"the workbook cannot be opened ({str(error).partition(chr(10))[0]})"
-        ) from error
+        raise UnreadableFileError(f"the workbook cannot be opened ({str(error).partition(chr(10))[0]})") from error
     sheets = []
     for name, grid in zip(names, grids, strict=True):
         rows = [list(cells) for cells in grid.iter_rows()]

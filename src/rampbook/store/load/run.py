@@ -62,10 +62,7 @@ def load_paths(
     report = LoadReport()
     aside: list[tuple[SetAside, str | None]] = []
     _define_macros(store)
-    ready = [
-        _read(store, sheet, f"raw_{number}", tell, aside)
-        for number, sheet in enumerate(_sheets(paths, aside))
-    ]
+    ready = [_read(store, sheet, f"raw_{number}", tell, aside) for number, sheet in enumerate(_sheets(paths, aside))]
     order = list(SPECS)
     batches = sorted(filter(None, ready), key=lambda batch: order.index(batch.spec.name))
     with store.transaction():

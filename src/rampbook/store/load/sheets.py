@@ -104,9 +104,7 @@ def judge_changes(batch: Batch) -> dict[int, Refusal]:
     for _, group in groupby(values, key=lambda value: (value.athlete, value.chair)):
         refusals |= _judge_chair(list(group), catalogue, undone, batch)
     for row, refusal in refusals.items():
-        batch.run(
-            f"insert into {VERDICTS} values (?, ?, ?, ?)", row, refusal.column, refusal.reason, refusal.remedy
-        )
+        batch.run(f"insert into {VERDICTS} values (?, ?, ?, ?)", row, refusal.column, refusal.reason, refusal.remedy)
     return refusals
 
 
@@ -215,11 +213,7 @@ class _Walk:
 
     def _blocked(self, value: Value) -> Refusal | None:
         """Return the rules of the settings in the way of a change and the steps that would free it, or None."""
-        sheet = {
-            setting: entry.value
-            for (profile, setting), entry in self.sheet.items()
-            if profile == value.profile
-        }
+        sheet = {setting: entry.value for (profile, setting), entry in self.sheet.items() if profile == value.profile}
         blocks = check_sheet(sheet, value.setting, value.value, self.catalogue)
         if not blocks:
             return None

@@ -78,14 +78,14 @@ def stage(batch: Batch) -> None:
     names = [f'"{column.name}"' for column in batch.spec.all_columns]
     batch.run(
         f"create or replace temp table {TYPED} as "
-        f"with cells as (select row_number, {', '.join(cells)}, {extra} as extra from {batch.raw} where {_filled(batch)}), "
+        f"with cells as (select row_number, {', '.join(cells)}, {extra} as extra "
+        f"from {batch.raw} where {_filled(batch)}), "
         f"typed as (select *, {', '.join(typed)} from cells), "
         f"{_joined(batch)} "
         f"select row_number, {', '.join(names)}, extra, {batch.problems.as_case()} as problem from joined"
     )
     batch.run(
-        f"create or replace temp table {VERDICTS} "
-        '(row_number bigint, "column" varchar, reason varchar, remedy varchar)'
+        f'create or replace temp table {VERDICTS} (row_number bigint, "column" varchar, reason varchar, remedy varchar)'
     )
     batch.run(f"create or replace temp table {SAME} (row_number bigint)")
 

@@ -31,9 +31,7 @@ def write_rows(batch: Batch) -> tuple[int, int]:
 
 def set_aside_rows(batch: Batch, *, keep: bool) -> list[SetAside]:
     """Return the rows that could not be used; with ``keep`` they are stored too, each once however often loaded."""
-    found = batch.connection.execute(
-        f"select distinct problem from {TYPED} where problem is not null"
-    ).fetchall()
+    found = batch.connection.execute(f"select distinct problem from {TYPED} where problem is not null").fetchall()
     if not found and not batch.one(f"select count(*) from {VERDICTS}"):
         return []
     _gather(batch, [number for (number,) in found])
@@ -68,7 +66,8 @@ def set_aside_file(batch_like: SetAside, content: str | None) -> tuple[str | Non
 def _gather(batch: Batch, found: list[int]) -> None:
     """Put every row set aside, with its words and its content as typed, into one temporary table."""
     batch.run(
-        'create or replace temp table problem_words (problem smallint, "column" varchar, reason varchar, remedy varchar)'
+        'create or replace temp table problem_words '
+        '(problem smallint, "column" varchar, reason varchar, remedy varchar)'
     )
     for number in found:
         problem = batch.problems.problems[number]
@@ -101,7 +100,5 @@ def _gather(batch: Batch, found: list[int]) -> None:
 def _content(batch: Batch) -> str:
     """Return the SQL of a raw row as JSON by heading, without its empty cells."""
     headings = [*(heading or f"column {i + 1}" for i, heading in enumerate(batch.headings)), BEYOND]
-    pairs = ", ".join(
-        "'" + heading.replace("'", "''") + f"', cell(raw.c{i})" for i, heading in enumerate(headings)
-    )
+    pairs = ", ".join("'" + heading.replace("'", "''") + f"', cell(raw.c{i})" for i, heading in enumerate(headings))
     return f"json_merge_patch('{{}}', json_object({pairs}))"
