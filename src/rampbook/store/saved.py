@@ -39,6 +39,9 @@ def record_rows(store: Store, tables: Mapping[str, Sequence[Mapping[str, Any]]])
         When a rule of the settings stands in the way of a change.
     """
     saved = Saved()
+    # For a handful of rows, improving the plan of a statement takes longer than running it as written.
+    # After an error it stays so until the store is closed: slower for large tables, never wrong.
+    store.connection.execute("pragma disable_optimizer")
     with store.transaction():
         for table, rows in tables.items():
             if not rows:
@@ -47,6 +50,7 @@ def record_rows(store: Store, tables: Mapping[str, Sequence[Mapping[str, Any]]])
             saved.ids[table] = load_rows(store, table, rows)
             saved.added[table] = _n_rows(store, table) - before
             saved.already_there[table] = len(rows) - saved.added[table]
+    store.connection.execute("pragma enable_optimizer")
     return saved
 
 

@@ -48,17 +48,17 @@ def set_aside_rows(batch: Batch, *, keep: bool) -> list[SetAside]:
     return [SetAside(**dict(zip(fields, row, strict=True))) for row in rows]
 
 
-def set_aside_file(batch_like: SetAside, content: str | None) -> tuple[str | None, ...]:
+def set_aside_file(row: SetAside, content: str | None) -> tuple[str | None, ...]:
     """Return the row of the table ``set_aside`` for a whole file or sheet that could not be used."""
-    parts = (batch_like.file, batch_like.value or "", batch_like.reason, content or "")
+    parts = (row.file, row.value or "", row.reason, content or "")
     entry = hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:16]
     return (
         entry,
-        batch_like.file,
-        batch_like.column,
-        batch_like.value,
-        batch_like.reason,
-        batch_like.remedy,
+        row.file,
+        row.column,
+        row.value,
+        row.reason,
+        row.remedy,
         content,
     )
 
