@@ -84,7 +84,7 @@ def gather(store: Store, change: str, outcome: str | None) -> Gathered:
     days = [day for day in series.dates if day is not None]
     events = [event for event in store.rows("events_of_athlete", row["athlete"]) if _concerns(event, name, days)]
     facts = Facts(
-        simultaneous=window.simultaneous,
+        simultaneous=tuple(setting.replace("_", " ") for setting in window.simultaneous),
         disturbances=disturbances(events, own, practices, window),
         reacting=None if row["planned"] is None else row["planned"] == 0,
         nothing_changed=nothing_changed(store, row, window, practices),

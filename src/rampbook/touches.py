@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 from rampbook.domain.window import Window
+from rampbook.evidence.assess import Options, fit
+from rampbook.series.read import read_series
 
 # Harm is said on weak evidence, so touches are judged by an 80% interval.
 CONFIDENCE = 0.8
@@ -18,8 +21,6 @@ def touches_ratio(entries: Sequence[dict[str, Any]], window: Window) -> tuple[fl
     """
     import polars as pl
 
-    from rampbook.effect import estimate
-
     rows = [
         {
             "practice": entry["on"],
@@ -30,9 +31,7 @@ def touches_ratio(entries: Sequence[dict[str, Any]], window: Window) -> tuple[fl
         for entry in entries
         if entry["touches"] is not None
     ]
-    if not any(row["value"] for row in rows) or len({row["phase"] for row in rows}) < 2:
+    if not any(row["value"] for row in rows):
         return None
-    found = estimate(pl.DataFrame(rows), kind="count", confidence=CONFIDENCE, sensitivity=False)
-    if found.estimate is None or found.low is None or found.high is None:
-        return None
-    return found.estimate, found.low, found.high
+    found = fit(read_series(pl.DataFrame(rows), kind="count"), Options(confidence=CONFIDENCE)).estimate
+    return None if found is None else (math.exp(found.effect), math.exp(found.low), math.exp(found.high))

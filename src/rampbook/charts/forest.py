@@ -26,6 +26,7 @@ from rampbook.charts.text_fit import unbroken, wrap
 from rampbook.charts.ticks import number, round_ticks
 from rampbook.charts.words import effect_words, on_link
 from rampbook.evidence.finding import Finding
+from rampbook.evidence.rungs import NOTED
 
 if TYPE_CHECKING:
     import altair as alt
@@ -112,6 +113,9 @@ def _row(finding: Finding) -> ForestRow:
     drawing = finding.drawing
     changed = drawing.changes[0].text if drawing.changes else finding.change
     name = f"{drawing.title}: {changed}" if changed else drawing.title
+    # Without a bar or a figure: beside sound rows a number would be read as if it were one.
+    if finding.rung == NOTED:
+        return ForestRow(name=name, said="noted only: what the setting did cannot be told", gain=None, low=None, high=None)
     said = f"{effect_words(finding)}; {finding.verdict}; {finding.rung}"
     if finding.estimate is None or not finding.worthwhile or not on_link(finding.kind, finding.worthwhile):
         reason = "" if finding.estimate is None else "; no smallest change that matters is known"
