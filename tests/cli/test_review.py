@@ -69,3 +69,24 @@ def test_file_of_somebody_else_is_not_written_over_and_a_page_of_ours_is(store: 
     assert review(store, "K01", "--out", str(page))[0] == 0
     refuse_foreign_page(page)
     assert MARK in page.read_text(encoding="utf-8")
+
+
+def test_practice_dated_ahead_does_not_choose_the_season(store: Path, tmp_path: Path) -> None:
+    late = tmp_path / "practices.csv"
+    late.write_text("practice,athlete,on\nP2,K01,2090-01-01\nP3,K02,2090-01-01\n", encoding="utf-8")
+    with open_store(store) as book:
+        load_paths(book, [late])
+    page = tmp_path / "page.html"
+    code, output = review(store, "K01", "--out", str(page))
+    assert code == 0 and "Season 2025-26" in output
+    code, output = review(store, "K02", "--out", str(tmp_path / "none.html"))
+    assert code == 2 and "no practice to review up to today; 1 dated after today" in output
+
+
+@pytest.mark.parametrize("more", [[], ["--json"]])
+def test_season_without_a_practice_says_so_on_the_page_and_the_line(store: Path, more: list[str]) -> None:
+    page = store.parent / "page.html"
+    code, output = review(store, "K01", "--season", "2019-20", "--out", str(page), *more)
+    assert code == 1
+    assert "No practice of K01 is recorded from 2019-08-01 to 2020-07-31: there is nothing to review." in output
+    assert "No practice is recorded in this time, so there is nothing to review." in page.read_text(encoding="utf-8")

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from rampbook import __version__
-from rampbook.cli.output import print_json, print_lines
+from rampbook.cli.output import print_json, print_lines, print_notes
 from rampbook.domain.season import Season, parse_season, season_of
 from rampbook.errors import EntryError, ReportError
 
@@ -27,7 +27,7 @@ def review(
     athlete: Annotated[str | None, typer.Argument(help="The athlete's code; leave it out for the squad.")] = None,
     season: Annotated[
         str | None,
-        typer.Option(help="2025-26, or FROM..TO as days; default the season of the last practice."),
+        typer.Option(help="2025-26, or FROM..TO as days; default the season of the last practice up to today."),
     ] = None,
     out: Annotated[Path | None, typer.Option(help="The page to write; default in this folder.")] = None,
     store: Annotated[
@@ -50,8 +50,11 @@ def review(
         write_page(page, path)
     if json:
         print_json(review_json(page, effects, path if out else None))
-        return
-    print_lines([*_summary(page), "", f"Page: {path}"])
+    else:
+        print_lines([*_summary(page), "", f"Page: {path}"])
+    if page.first_on is None:
+        print_notes([_no_practice(page)])
+        raise typer.Exit(1)
 
 
 def make_review(
@@ -125,7 +128,7 @@ def review_json(review: SeasonReview, effects: list[Effect], path: Path | None) 
 
 
 def _season(store: Store, athlete: str | None, typed: str | None) -> Season:
-    """Return the season asked for; without one, the season of the last practice."""
+    """Return the season asked for; without one, the season of the last practice up to today."""
     if athlete is not None and athlete not in (row["athlete"] for row in store.rows("known_athletes")):
         raise EntryError(
             f'There is no athlete "{athlete}" in {store.path}. Codes are as in the table athletes.',
@@ -134,12 +137,21 @@ def _season(store: Store, athlete: str | None, typed: str | None) -> Season:
         )
     if typed is not None:
         return parse_season(typed)
-    last = store.rows("review_last_practice", athlete)[0]["last_on"]
-    if last is None:
+    found = store.rows("review_last_practice", athlete, date.today())[0]
+    if found["last_on"] is None:
+        ahead = f" up to today; {found['dated_ahead']} dated after today" if found["dated_ahead"] else ""
         raise EntryError(
-            "There is no practice to review. Load a folder of records, or name a --season.", field="season"
+            f"There is no practice to review{ahead}. Load a folder of records, or name a --season.", field="season"
         )
-    return season_of(last)
+    return season_of(found["last_on"])
+
+
+def _no_practice(review: SeasonReview) -> str:
+    """Return the line that a season without any practice gets."""
+    return (
+        f"No practice of {review.athlete or 'the squad'} is recorded from {review.from_on} to {review.to_on}: "
+        "there is nothing to review. Name another --season, or check the dates of the practices."
+    )
 
 
 def _summary(review: SeasonReview) -> list[str]:

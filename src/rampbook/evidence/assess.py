@@ -20,8 +20,8 @@ from rampbook.estimators.usual_fits import usual_fits
 from rampbook.evidence import rungs, verdicts, worthwhile
 from rampbook.evidence.draw import draw
 from rampbook.evidence.facts import Facts, Labels
-from rampbook.evidence.finding import Finding, SensitivityRow
-from rampbook.evidence.sentences import allowed_sentence, not_shown
+from rampbook.evidence.finding import Finding, SensitivityRow, Warned
+from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
 from rampbook.evidence.table import tabled
 from rampbook.evidence.warn import bad_spell, warnings_of
 from rampbook.series.practices import PracticeSeries
@@ -131,10 +131,13 @@ def assess(
     fitted = fit(compared, options)
     better = options.better or series.kind.better
     distance = _worthwhile(compared, fitted, options)
+    moved = _moved(compared, fitted)
     verdict = _verdict(fitted.estimate, distance, better, facts)
+    held = held_back(compared, verdict, facts, moved)
+    verdict = verdicts.CANNOT_TELL if held and verdict == verdicts.BETTER else verdict
     spell = bad_spell(compared, better)
     placed = rungs.place(
-        compared, facts, demonstrations=_shown(compared, fitted), compared=compared.control is not None, bad_spell=spell
+        compared, facts, demonstrations=_shown(fitted, moved), compared=compared.control is not None, bad_spell=spell
     )
     numbers = _numbers(fitted.estimate)
     return Finding(
@@ -146,15 +149,18 @@ def assess(
         method=_method(compared, fitted, options),
         verdict=verdict,
         worthwhile=_reported_worthwhile(compared, distance, options, better),
-        practices_to_settle=_to_settle(fitted, distance, verdict),
+        practices_to_settle=None if held else _to_settle(fitted, distance, verdict),
         rung=placed.rung,
-        allowed_sentence=allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend),
+        allowed_sentence=with_doubts(
+            allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend), held
+        ),
         not_shown=not_shown(
             placed, facts, compared=compared.control is not None, trend=options.trend, estimated=numbers is not None
         ),
         warnings=warnings_of(
             series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell, options
-        ),
+        )
+        + tuple(Warned(code="held_back", message=f"{reason[0].upper()}{reason[1:]}.") for reason in held),
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
         robustness=_robustness(compared, fitted),
@@ -203,21 +209,40 @@ def _verdict(estimate: Estimate | None, distance: float | None, better: Better, 
     return verdicts.with_touches(judged, facts.touches)
 
 
+def held_back(series: PracticeSeries, verdict: str, facts: Facts, moved: tuple[int, int]) -> tuple[str, ...]:
+    """Say what keeps an effect from being called better, in words: none of it is in the interval."""
+    held = list(verdicts.touch_doubts(verdict, facts.touches))
+    agreeing, crossings = moved
+    if crossings > 1 and not rungs.mostly_agree(agreeing, crossings):
+        held.append(f"it moved with the setting at only {agreeing} of {crossings} changes of it")
+    if max(rungs.unfinished_shares(series)) > rungs.MOSTLY:
+        held.append("more than half of the attempts on one side were not finished")
+    return tuple(held)
+
+
 def _to_settle(fitted: Fitted, distance: float | None, verdict: str) -> int | None:
     if verdict != verdicts.CANNOT_TELL or fitted.model is None or fitted.estimate is None or distance is None:
         return None
     return practices_to_settle(fitted.model, fitted.estimate, distance)
 
 
-def _shown(series: PracticeSeries, fitted: Fitted) -> int:
-    """Demonstrations at separate points in time; none unless the interval leaves out no effect."""
+def _moved(series: PracticeSeries, fitted: Fitted) -> tuple[int, int]:
+    """Count the crossings that moved as the effect says, and all of them; none where nothing was estimated."""
     estimate, model = fitted.estimate, fitted.model
-    if estimate is None or model is None or estimate.low * estimate.high <= 0:
-        return 0
+    if estimate is None or model is None:
+        return 0, 0
     slope = 0.0
     if TREND in model.names:
         slope = float(np.sum(estimate.fit.weight[0] * estimate.fit.beta[0, :, model.names.index(TREND)]))
-    return rungs.demonstrations(series, model.response, slope, estimate.effect)
+    return rungs.agreement(series, model.response, slope, estimate.effect)
+
+
+def _shown(fitted: Fitted, moved: tuple[int, int]) -> int:
+    """Demonstrations at separate points in time; none unless the interval leaves out no effect and most agree."""
+    estimate = fitted.estimate
+    if estimate is None or estimate.low * estimate.high <= 0 or not rungs.mostly_agree(*moved):
+        return 0
+    return moved[0]
 
 
 def _sizes(series: PracticeSeries) -> dict[str, int]:

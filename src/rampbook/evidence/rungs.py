@@ -28,6 +28,8 @@ LEAST_ALTERNATING = 4
 LEAST_DEMONSTRATIONS = 3
 MOST_MISSING = 0.1
 UNFINISHED_MOVED = 0.1
+MOSTLY = 0.5
+LEAST_MOVE = 1 / 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,23 +70,49 @@ def phases_long_enough(series: PracticeSeries) -> bool:
     return max(lengths) <= 2 and min(series.n_before, series.n_after) >= LEAST_ALTERNATING
 
 
-def demonstrations(series: PracticeSeries, response: Floats, slope: float, effect: float) -> int:
-    """Count the crossings at which the outcome moved as the whole effect says; 0 unless two in three agree.
+def agreement(series: PracticeSeries, response: Floats, slope: float, effect: float) -> tuple[int, int]:
+    """Count the crossings, and those at which the outcome moved as the whole effect says.
 
     Parameters
     ----------
     response : (n,) float
         Link-scale response.
     slope : float
-        Trend per practice, taken away first.
+        Trend per practice, taken away first. Where every phase holds 3 practices it is taken from within the phases
+        instead: an outcome that did not go back with the setting would otherwise pass for a trend. Such phases
+        must also move by a third of the largest move to agree, since by chance half of all moves have the right sign.
+
+    Returns
+    -------
+    (int, int)
+        Crossings that agree, and all.
     """
+    long_phases = len(series.phase_lengths) > 2 and min(series.phase_lengths) >= LEAST_SIDE
+    if slope and long_phases:
+        slope = _slope_within(series, response)
     detrended = response - slope * np.arange(series.n)
     edges = [0, *series.crossings.tolist(), series.n]
     means = [float(np.mean(detrended[a:b])) for a, b in pairwise(edges)]
     signs = [1.0 if series.phase[b] == 1 else -1.0 for b in edges[1:-1]]
     moves = [sign * (after - before) for sign, before, after in zip(signs, means[:-1], means[1:], strict=True)]
-    agreeing = sum(move * effect > 0 for move in moves)
-    return agreeing if moves and agreeing >= 2 * len(moves) / 3 else 0
+    along = [move if effect > 0 else -move for move in moves]
+    least = max(along, default=0.0) * LEAST_MOVE if long_phases else 0.0
+    return sum(move > 0 and move >= least for move in along), len(moves)
+
+
+def mostly_agree(agreeing: int, crossings: int) -> bool:
+    """Whether two crossings in three moved as the whole effect says."""
+    return crossings > 0 and 3 * agreeing >= 2 * crossings
+
+
+def _slope_within(series: PracticeSeries, response: Floats) -> float:
+    """Give the trend per practice with every phase at a level of its own (least squares)."""
+    run = np.repeat(np.arange(len(series.phase_lengths)), series.phase_lengths)
+    place = np.arange(series.n, dtype=float)
+    size = np.bincount(run)
+    place -= (np.bincount(run, weights=place) / size)[run]
+    level = (np.bincount(run, weights=response) / size)[run]
+    return float(np.sum(place * (response - level)) / np.sum(place**2))
 
 
 def unfinished_shares(series: PracticeSeries) -> tuple[float, float]:

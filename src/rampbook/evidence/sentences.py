@@ -72,6 +72,11 @@ def allowed_sentence(
     }[placed.rung]
 
 
+def with_doubts(sentence: str, held: tuple[str, ...]) -> str:
+    """Add what keeps an effect from being called better."""
+    return f"{sentence} But {'; '.join(held)}." if held else sentence
+
+
 def _noted(placed: Placed, facts: Facts) -> str:
     if facts.nothing_changed:
         return f"Changed on this date; {facts.nothing_changed}, so nothing changed for the chair."

@@ -44,7 +44,14 @@ def with_touches(time_verdict: str, touches: tuple[float, float, float] | None) 
     """
     if time_verdict != BETTER or touches is None:
         return time_verdict
-    ratio, low, _ = touches
-    if low > 1.0:
-        return TRADED
-    return CANNOT_TELL if ratio > TOUCHES_NOTICED else time_verdict
+    return TRADED if touches[1] > 1.0 else time_verdict
+
+
+def touch_doubts(verdict: str, touches: tuple[float, float, float] | None) -> tuple[str, ...]:
+    """Say in words what the touches take away from a faster time: a clear rise, or one that cannot be ruled out."""
+    if touches is None or verdict not in (BETTER, TRADED):
+        return ()
+    ratio = touches[0]
+    if verdict == TRADED:
+        return (f"touches an attempt rose to {ratio:.2g} times the old rate",)
+    return (f"touches an attempt may have risen ({ratio:.2g} times the old rate)",) if ratio > TOUCHES_NOTICED else ()

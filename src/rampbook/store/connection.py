@@ -199,10 +199,7 @@ def open_store(path: Path | str | None = None, *, create: bool = True, patience_
         When its schema cannot be brought up to date.
     """
     place = store_path(path)
-    if not place.exists():
-        if not create:
-            raise StoreError(f"There is no store at {place}. Load a folder of records first, or name one with --store.")
-        place.parent.mkdir(parents=True, exist_ok=True)
+    _make_ready(place, create=create)
     connection = _connect(place, patience_s)
     try:
         bring_up_to_date(connection)
@@ -220,27 +217,54 @@ def store_path(path: Path | str | None = None) -> Path:
     return platformdirs.user_data_path("rampbook") / "club.duckdb"
 
 
+def _make_ready(place: Path, *, create: bool) -> None:
+    """Make the folder of a store that is not there yet; refuse a place where no store can be."""
+    try:
+        if place.is_dir():
+            raise StoreError(f"{place} is a folder, not a store. Name a file in it with --store, such as club.duckdb.")
+        if place.exists():
+            return
+        if not create:
+            raise StoreError(f"There is no store at {place}. Load a folder of records first, or name one with --store.")
+        place.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(_no_rights(place)) from error
+
+
 def _connect(place: Path, patience_s: float) -> duckdb.DuckDBPyConnection:
     """Connect, waiting for another program to finish."""
-    # Off: a Python variable that shares a missing table's name would be read instead of an error.
-    config: dict[str, str | bool | int | float | list[str]] = {"python_enable_replacements": False}
+    # Both off. The one: a Python variable that shares a missing table's name would be read instead of an error.
+    # The other: a file of another kind would make the engine look for a reader on the internet.
+    config: dict[str, str | bool | int | float | list[str]] = {
+        "python_enable_replacements": False,
+        "autoinstall_known_extensions": False,
+    }
     deadline, wait_s = time.monotonic() + patience_s, _FIRST_WAIT_S
     while True:
         try:
             return duckdb.connect(str(place), config=config)
         except duckdb.IOException as error:
             if "lock" not in str(error).lower():
-                raise StoreError(f"{place} cannot be opened as a store: {_first_line(error)}") from error
+                raise StoreError(_why_not(place)) from error
             if time.monotonic() >= deadline:
                 raise StoreLockedError(
                     f"Another program is using the store {place}. Close it (or wait until it has finished) "
                     "and try again; nothing was changed."
                 ) from error
         except duckdb.Error as error:
-            raise StoreError(f"{place} cannot be opened as a store: {_first_line(error)}") from error
+            raise StoreError(_not_a_store(place)) from error
         time.sleep(wait_s)
         wait_s = min(2 * wait_s, _LONGEST_WAIT_S)
 
 
-def _first_line(error: Exception) -> str:
-    return str(error).partition("\n")[0]
+def _why_not(place: Path) -> str:
+    """Return in plain words why a file could not be opened; the engine's own text stays with the cause."""
+    return _not_a_store(place) if os.access(place, os.R_OK | os.W_OK) else _no_rights(place)
+
+
+def _not_a_store(place: Path) -> str:
+    return f"{place} cannot be opened as a store: it is of another kind, or damaged. Name another file with --store."
+
+
+def _no_rights(place: Path) -> str:
+    return f"You may not read and write a store at {place}. Name a file in a folder of your own with --store."
