@@ -148,3 +148,14 @@ def test_no_collisions_after_the_change_gives_a_careful_answer_not_an_error() ->
     found = rampbook.estimate(frame, kind="count", sensitivity=False)
     assert found.estimate is not None and 0 < found.estimate < 1
     assert "half_counts" in [warning.code for warning in found.warnings]
+
+
+def test_a_mistyped_time_is_pointed_out() -> None:
+    found = rampbook.estimate(table(value=[5.0, 6.0, 550.0, 5.2, 4.8, 5.1]), kind="time", sensitivity=False)
+    message = next(warning.message for warning in found.warnings if warning.code == "far_off")
+    assert "550 s at practice 3" in message
+
+
+def test_the_outcome_cannot_be_its_own_covariate() -> None:
+    with pytest.raises(SeriesError, match='"value" cannot be a covariate'):
+        read_series(table(), kind="time", covariates=["value"])

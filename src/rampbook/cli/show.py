@@ -78,12 +78,16 @@ def lines_of(effect: Effect) -> list[str]:
     return out
 
 
+def _p(p: float) -> str:
+    return "p below 0.0001" if p < 0.0001 else f"p {p:.2g}"
+
+
 def _interval(effect: Effect) -> str:
     if effect.estimate is None or effect.low is None or effect.high is None or effect.p is None:
         return "none"
     return (
         f"{effect.estimand} {effect.estimate:.3g} ({effect.confidence:.0%} interval {effect.low:.3g} to "
-        f"{effect.high:.3g}, p {max(effect.p, 0.0001):.2g}); {effect.kind.no_effect:g} means no effect"
+        f"{effect.high:.3g}, {_p(effect.p)}); {effect.kind.no_effect:g} means no effect"
     )
 
 
@@ -97,4 +101,4 @@ def _row(row: SensitivityRow) -> str:
     shown = f"{row.name:<18} {row.estimate:>8.3g}"
     if row.low is not None and row.high is not None:
         shown += f"  {row.low:.3g} to {row.high:.3g}"
-    return shown + (f"  p {max(row.p, 0.0001):.2g}" if row.p is not None else "")
+    return shown + (f"  {_p(row.p)}" if row.p is not None else "")

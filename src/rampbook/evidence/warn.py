@@ -20,6 +20,7 @@ from rampbook.units import Better
 _FULL_MARKS = 5
 _BAD_SPELL_SD = 1.0
 _SPELL = 2
+_FAR_OFF = 4.0
 
 
 def bad_spell(series: PracticeSeries, better: Better) -> bool:
@@ -80,6 +81,7 @@ def warnings_of(
         )
     out += _of_data(typed, series, model)
     out += _of_unfinished(series, trend, options)
+    out += _far_off(series)
     if not trend:
         out.append(Warned(code="no_trend", message="The trend was left out by choice: learning is not allowed for."))
     return tuple(out)
@@ -127,6 +129,26 @@ def _of_data(typed: PracticeSeries, series: PracticeSeries, model: Model | None)
             )
         )
     return out
+
+
+def _far_off(series: PracticeSeries) -> list[Warned]:
+    """Point out times that are likely to be mistyped; they stay in, since nobody but the typist can know."""
+    if series.kind.name != "time":
+        return []
+    middle = float(np.median(series.attempt_value))
+    far = np.flatnonzero(np.abs(np.log(series.attempt_value / middle)) > np.log(_FAR_OFF))
+    if not far.size:
+        return []
+    places = [series.labels[i] for i in series.attempt_practice[far[:5]].tolist()]
+    values = series.attempt_value[far[:5]].tolist()
+    named = ", ".join(f"{value:g} s at practice {place}" for value, place in zip(values, places, strict=True))
+    return [
+        Warned(
+            code="far_off",
+            message=f"{far.size} times are over {_FAR_OFF:g} times longer or shorter than the middle one "
+            f"({middle:.3g} s): {named}. Look whether they were mistyped: one of them can turn a result.",
+        )
+    ]
 
 
 def _of_unfinished(series: PracticeSeries, trend: bool, options: Any) -> list[Warned]:

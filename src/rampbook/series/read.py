@@ -59,6 +59,9 @@ def read_series(table: Any, *, kind: str, covariates: Sequence[str] = ()) -> Pra
     """
     if kind not in KINDS:
         raise SeriesError(f'Kind "{kind}" is not known. Choose one of {", ".join(KINDS)}.')
+    taken = sorted({"practice", "phase", "value"} & set(covariates))
+    if taken:
+        raise SeriesError(f'"{taken[0]}" cannot be a covariate: it is part of the series itself.', column=taken[0])
     frame = as_frame(table)
     order, labels, dates, clock = _practice_order(column_of(frame, "practice"))
     columns = check_values(frame, KINDS[kind], tuple(covariates))
