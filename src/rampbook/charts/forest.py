@@ -115,7 +115,8 @@ def _row(finding: Finding) -> ForestRow:
     name = f"{drawing.title}: {changed}" if changed else drawing.title
     # Without a bar or a figure: beside sound rows a number would be read as if it were one.
     if finding.rung == NOTED:
-        return ForestRow(name=name, said="noted only: what the setting did cannot be told", gain=None, low=None, high=None)
+        said = "noted only: what the setting did cannot be told"
+        return ForestRow(name=name, said=said, gain=None, low=None, high=None)
     said = f"{effect_words(finding)}; {finding.verdict}; {finding.rung}"
     if finding.estimate is None or not finding.worthwhile or not on_link(finding.kind, finding.worthwhile):
         reason = "" if finding.estimate is None else "; no smallest change that matters is known"

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, time
+from pathlib import Path
 from typing import Any
 
 import typer
 
+from rampbook.errors import ReportError
 from rampbook.store.saved import Saved
 
 
@@ -51,6 +54,24 @@ def saved_lines(saved: Saved, what: str) -> list[str]:
     parts = [f"{n} in {table}" for table, n in saved.added.items() if n]
     there = sum(saved.already_there.values())
     return [f"Logged {what} ({', '.join(parts)})." + (f" {there} more stood there already." if there else "")]
+
+
+@contextmanager
+def writing(path: Path, *, option: str) -> Iterator[None]:
+    """Say in plain words when the system does not let a file be written.
+
+    Raises
+    ------
+    ReportError
+        When what is done inside fails for want of rights or room, or for a folder in the file's place.
+    """
+    try:
+        yield
+    except OSError as error:
+        why = (error.strerror or "the system refused").lower()
+        raise ReportError(
+            f"{path} could not be written ({why}). Name a file in a folder of your own with {option}."
+        ) from error
 
 
 def figure(value: float | None) -> str:

@@ -91,11 +91,19 @@ def refuse_foreign_page(path: Path) -> None:
 
 
 def write_page(review: SeasonReview, path: Path) -> None:
-    """Write the page."""
+    """Write the page.
+
+    Raises
+    ------
+    ReportError
+        When the system does not let it be written.
+    """
     from rampbook.reports.render import render_review
 
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(render_review(review), encoding="utf-8")
+    page = render_review(review)
+    with writing(path, option="--out"):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(page, encoding="utf-8")
 
 
 def review_json(review: SeasonReview, effects: list[Effect], path: Path | None) -> dict[str, Any]:

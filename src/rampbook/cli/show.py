@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from rampbook.cli.output import writing
 from rampbook.errors import EntryError
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ def save_pictures(effect: Effect, path: Path | None) -> None:
     ------
     EntryError
         When the ending is none of .svg, .png and .html.
+    ReportError
+        When the system does not let it be written.
     """
     if path is None:
         return
@@ -36,12 +39,14 @@ def save_pictures(effect: Effect, path: Path | None) -> None:
 
     if path.suffix.lower() not in (".svg", ".png", ".html"):
         raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))
-    path.parent.mkdir(parents=True, exist_ok=True)
     if path.suffix.lower() == ".png":
-        path.write_bytes(to_png(effect_spec(effect)))
+        content = to_png(effect_spec(effect))
     else:
         text = to_svg(effect_spec(effect)) if path.suffix.lower() == ".svg" else to_html(effect)
-        path.write_text(text, encoding="utf-8")
+        content = text.encode("utf-8")
+    with writing(path, option="--picture"):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
 
 
 def print_effect(effect: Effect, *, as_json: bool) -> None:
