@@ -43,7 +43,7 @@ def change_row(store: Store, change: str) -> dict[str, Any]:
     rows = store.rows("change", change)
     if not rows:
         raise EntryError(
-            f'There is no change "{change}" in this store. `rampbook settings ATHLETE` shows the ids.',
+            f'There is no change "{change}" in this store. `rampbook settings ATHLETE --history` shows the ids.',
             field="change",
             value=change,
         )

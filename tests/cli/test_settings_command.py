@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import date
 
 import pytest
@@ -129,3 +131,39 @@ def test_no_store_is_made_by_looking(tmp_path_factory: pytest.TempPathFactory) -
     nowhere = Club(tmp_path_factory.mktemp("empty") / "none.duckdb")
     assert "There is no store at" in nowhere.run("settings", "A01", exit_code=2)
     assert not nowhere.path.exists()
+
+
+def test_history_lists_every_change_with_its_id_oldest_first(club: Club) -> None:
+    club.change("throw_left", "50", "--planned", "--id", "CH1")
+    club.change("deadband", "12", "--id", "CH2", on="2026-02-05")
+    club.run("goback", "CH1", "--id", "CH3", "--on", "2026-02-17", "--role", "athlete", "--why", "wide turns")
+    history = club.json("settings", "A01", "--history")["history"]
+    assert [(r["change"], r["on"], r["setting"], r["old_value"], r["new_value"]) for r in history] == [
+        ("CH2", "2026-02-05", "deadband", 10.0, 12.0),
+        ("CH1", "2026-02-10", "throw_left", 60.0, 50.0),
+        ("CH3", "2026-02-17", "throw_left", 50.0, 60.0),
+    ]
+    lines = club.run("settings", "A01", "--history").splitlines()
+    assert [line.split()[0] for line in lines[2:6]] == ["change", "CH2", "CH1", "CH3"]
+    for part in ("2026-02-17", "throw_left", "50 → 60", "athlete", "wide turns; goes back to before CH1"):
+        assert part in lines[5]
+
+
+def test_history_without_a_change_or_with_a_wish(club: Club) -> None:
+    assert club.json("settings", "A01", "--history")["history"] == []
+    assert "No change of A01 is in the log here" in club.run("settings", "A01", "--history")
+    assert "Give one of them" in club.run("settings", "A01", "--history", "--can", "deadband=12", exit_code=2)
+    assert "history" not in club.json("settings", "A01")
+    assert "rampbook settings ATHLETE --history" in club.run("goback", "CH9", exit_code=2)
+
+
+def test_history_loads_no_heavy_library(club: Club) -> None:
+    club.change("throw_left", "50", "--id", "CH1")
+    code = (
+        "import sys\nfrom typer.testing import CliRunner\nfrom rampbook.cli.app import app\n"
+        f"done = CliRunner().invoke(app, ['settings', 'A01', '--history', '--store', {str(club.path)!r}])\n"
+        "assert done.exit_code == 0 and 'CH1' in done.output, done.output\n"
+        "print(sorted({'polars', 'numpy', 'scipy', 'altair', 'pandas'} & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout.strip() == "[]"

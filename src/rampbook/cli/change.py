@@ -105,8 +105,8 @@ def _find_change(store: Store, change: str) -> dict[str, Any]:
     found = store.rows("change", change)
     if not found:
         raise EntryError(
-            f'The store has no change "{change}". See the changes with: rampbook settings ATHLETE. '
-            "Nothing was saved.",
+            f'The store has no change "{change}". See the changes with: '
+            "rampbook settings ATHLETE --history. Nothing was saved.",
             field="change",
             value=change,
         )

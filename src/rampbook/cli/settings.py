@@ -1,4 +1,4 @@
-"""``rampbook settings``: the sheet as it stood on a day, and whether a wish may be set."""
+"""``rampbook settings``: the sheet as it stood on a day, every change of it, and whether a wish may be set."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from rampbook.cli.output import figure, print_json, print_lines, print_notes, se
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import weigh, wish_lines
 from rampbook.domain.cautions import cautions
+from rampbook.errors import EntryError
 from rampbook.store import Store, open_store
 from rampbook.store.catalogue import read_catalogue
 
@@ -27,24 +28,35 @@ def settings(
     can: Annotated[
         str | None, typer.Option(metavar="SETTING=VALUE", help="Ask whether a setting may take a value.")
     ] = None,
+    history: Annotated[
+        bool, typer.Option("--history", help="List every change with its id, oldest first, of any day.")
+    ] = False,
     store: Annotated[Path | None, typer.Option(help="The store's file.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Show the settings of an athlete as they stood on a day.
 
+    With --history it lists every change instead, each with its id, as it stands after corrections.
     With --can it says whether a setting may take a value and, if not, what blocks it and the order of steps
     that frees it. Nothing is changed.
     """
     asked_on, driven = day(on), maybe_whole(profile, field="--profile")
+    if history and can is not None:
+        raise EntryError("--history and --can ask two things. Give one of them; nothing was changed.")
     with open_store(store, create=False) as opened:
         refuse_unknown_athlete(opened, athlete)
         rows = sheet_rows(opened, athlete, asked_on, profile=driven, chair=chair)
         if can is not None:
             _answer_wish(opened, athlete, rows, can, as_json=json)
             return
+        changes = _changes(opened, athlete, driven, chair) if history else []
+    if history and not json:
+        print_lines(_history_lines(athlete, changes))
+        return
     print_notes(future_warning(asked_on))
     if json:
-        print_json({"athlete": athlete, "on": asked_on, "rows": rows, "cautions": cautions()})
+        answer = {"athlete": athlete, "on": asked_on, "rows": rows, "cautions": cautions()}
+        print_json(answer | ({"history": changes} if history else {}))
     else:
         print_lines(_sheet_lines(athlete, asked_on, rows))
 
@@ -77,14 +89,57 @@ def _sheet_lines(athlete: str, on: date, rows: list[dict[str, Any]]) -> list[str
     return [*lines, *section("Before anything is changed:", cautions())]
 
 
+def _changes(store: Store, athlete: str, profile: int | None, chair: str | None) -> list[dict[str, Any]]:
+    """Return every change as it stands after corrections, oldest first; of one profile or chair when asked."""
+    return [
+        row
+        for row in store.rows("changes_of_athlete", athlete)
+        if profile in (None, row["profile"]) and chair in (None, row["chair"])
+    ]
+
+
+def _history_lines(athlete: str, changes: list[dict[str, Any]]) -> list[str]:
+    """Return every change as a line of one table."""
+    if not changes:
+        return [f"No change of {athlete} is in the log here. Log one with: rampbook change {athlete} ..."]
+    headings = ("change", "on", "chair", "profile", "setting", "old → new", "by", "why")
+    return [
+        f"Changes of {athlete}, oldest first",
+        "",
+        *table(headings, [_change_cells(row) for row in changes]),
+        "",
+        "What one of them did: rampbook effect CHANGE. The way back: rampbook goback CHANGE.",
+    ]
+
+
+def _change_cells(row: dict[str, Any]) -> tuple[str, ...]:
+    """Return one change as a person reads it."""
+    corrects = f"corrects {row['supersedes']}" if row["supersedes"] else ""
+    return (
+        row["change"],
+        str(row["on"]),
+        row["chair"] or "-",
+        figure(row["profile"]),
+        row["setting"],
+        f"{figure(row['old_value'])} → {figure(row['new_value'])}",
+        row["role"] or "-",
+        "; ".join(part for part in (_why(row), corrects) if part) or "not noted",
+    )
+
+
 def _cells(row: dict[str, Any]) -> tuple[str, ...]:
     """Return one value of the sheet as a person reads it."""
     if row["change"] is None:
         return row["setting"], figure(row["value"]), str(row["since"]), "-", "-", "read from the chair"
+    why = _why(row) or "not noted"
+    return row["setting"], figure(row["value"]), str(row["since"]), row["change"], row["role"] or "-", why
+
+
+def _why(row: dict[str, Any]) -> str:
+    """Return the reason of a change, whether it was planned, and the change that it undoes."""
     how = {1: "planned", 0: "a reaction", None: ""}[row["planned"]]
     back = f"goes back to before {row['goes_back_to']}" if row["goes_back_to"] else ""
-    why = "; ".join(part for part in (row["reason"], how, back) if part) or "not noted"
-    return row["setting"], figure(row["value"]), str(row["since"]), row["change"], row["role"] or "-", why
+    return "; ".join(part for part in (row["reason"], how, back) if part)
 
 
 def register(app: typer.Typer) -> None:
