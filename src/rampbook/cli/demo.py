@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rampbook.cli.output import print_json, print_lines, print_notes, table
+from rampbook.cli.output import print_json, print_lines, print_notes, table, writing
 from rampbook.errors import ReportError
 
 if TYPE_CHECKING:
@@ -72,18 +72,19 @@ def claim_folder(out: Path) -> None:
     Raises
     ------
     ReportError
-        When it holds anything else.
+        When it holds anything else, or the system does not let it be written.
     """
-    if out.exists() and not out.is_dir():
-        raise ReportError(f"{out} is a file. Name a folder with --out; nothing was written.")
-    if out.is_dir() and any(out.iterdir()) and not (out / MARK).is_file():
-        raise ReportError(
-            f"{out} is not empty and was not made by the demo. Name another folder with --out; nothing was written."
-        )
-    out.mkdir(parents=True, exist_ok=True)
-    (out / MARK).write_text(MARK_TEXT, encoding="utf-8")
-    for name in ("club.duckdb", "club.duckdb.wal"):
-        (out / name).unlink(missing_ok=True)
+    with writing(out, option="--out"):
+        if out.exists() and not out.is_dir():
+            raise ReportError(f"{out} is a file. Name a folder with --out; nothing was written.")
+        if out.is_dir() and any(out.iterdir()) and not (out / MARK).is_file():
+            raise ReportError(
+                f"{out} is not empty and was not made by the demo. Name another folder with --out; nothing was written."
+            )
+        out.mkdir(parents=True, exist_ok=True)
+        (out / MARK).write_text(MARK_TEXT, encoding="utf-8")
+        for name in ("club.duckdb", "club.duckdb.wal"):
+            (out / name).unlink(missing_ok=True)
 
 
 def judge_changes(store: Store, truths: tuple[Any, ...]) -> tuple[list[Judged], list[Picture]]:

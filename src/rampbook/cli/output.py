@@ -70,7 +70,7 @@ def writing(path: Path, *, option: str) -> Iterator[None]:
     except OSError as error:
         why = (error.strerror or "the system refused").lower()
         raise ReportError(
-            f"{path} could not be written ({why}). Name a file in a folder of your own with {option}."
+            f"{path} could not be written ({why}). Name a place that you may write to with {option}."
         ) from error
 
 

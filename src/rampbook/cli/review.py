@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rampbook import __version__
-from rampbook.cli.output import print_json, print_lines, print_notes
+from rampbook.cli.output import print_json, print_lines, print_notes, writing
 from rampbook.domain.season import Season, parse_season, season_of
 from rampbook.errors import EntryError, ReportError
 
@@ -82,9 +82,11 @@ def refuse_foreign_page(path: Path) -> None:
     Raises
     ------
     ReportError
-        When there is such a file.
+        When there is such a file, or the system does not let it be looked at.
     """
-    if path.exists() and (path.is_dir() or MARK not in path.read_text(encoding="utf-8", errors="replace")[:2000]):
+    with writing(path, option="--out"):
+        ours = not path.exists() or (path.is_file() and MARK in path.read_text("utf-8", errors="replace")[:2000])
+    if not ours:
         raise ReportError(
             f"{path} is there already and is no page of Rampbook's. Name another with --out; nothing was written."
         )

@@ -233,18 +233,15 @@ def _make_ready(place: Path, *, create: bool) -> None:
 
 def _connect(place: Path, patience_s: float) -> duckdb.DuckDBPyConnection:
     """Connect, waiting for another program to finish."""
-    # Both off. The one: a Python variable that shares a missing table's name would be read instead of an error.
-    # The other: a file of another kind would make the engine look for a reader on the internet.
-    config: dict[str, str | bool | int | float | list[str]] = {
-        "python_enable_replacements": False,
-        "autoinstall_known_extensions": False,
-    }
+    # Off: a Python variable that shares a missing table's name would be read instead of an error.
+    config: dict[str, str | bool | int | float | list[str]] = {"python_enable_replacements": False}
     deadline, wait_s = time.monotonic() + patience_s, _FIRST_WAIT_S
     while True:
         try:
-            return duckdb.connect(str(place), config=config)
+            # The prefix: without it a CSV file is opened as a view, and other kinds are looked for on the internet.
+            return duckdb.connect(f"duckdb:{place}", config=config)
         except duckdb.IOException as error:
-            if "lock" not in str(error).lower():
+            if "set lock" not in str(error).lower():
                 raise StoreError(_why_not(place)) from error
             if time.monotonic() >= deadline:
                 raise StoreLockedError(

@@ -16,8 +16,9 @@ def test_a_folder_is_no_store(tmp_path: Path) -> None:
         open_store(tmp_path)
 
 
-def test_a_file_of_another_kind_is_no_store_and_stays(tmp_path: Path) -> None:
-    place = tmp_path / "notes.duckdb"
+@pytest.mark.parametrize("name", ["notes.duckdb", "notes.csv"])
+def test_a_file_of_another_kind_is_no_store_and_stays(tmp_path: Path, name: str) -> None:
+    place = tmp_path / name
     place.write_text("athlete,consent\n", encoding="utf-8")
     with pytest.raises(StoreError) as refused:
         open_store(place)
