@@ -48,6 +48,26 @@ def test_json_of_a_row_set_aside_has_the_parts_of_the_contract(tmp_path: Path) -
     assert json.loads(done.stdout)["loaded"]["events"] == 1
 
 
+def test_practices_dated_after_today_go_in_with_a_note_and_exit_1(tmp_path: Path) -> None:
+    late = {
+        "practices_2.csv": "practice,athlete,on\nP8,K01,2091-01-01\n",
+        "attempts_2.csv": "attempt,athlete,on,drill,seconds\nZ1,K01,2090-03-01,slalom,12\n",
+    }
+    folder = write_files(tmp_path / "files", CLUB | late)
+    store = ["--store", str(tmp_path / "club.duckdb")]
+    done = run(app, ["load", str(folder), *store])
+    assert done.exit_code == 1 and "practices: 6 loaded" in done.stdout
+    said = ("2 practices are dated after today", "P8 (2091-01-01)", "K01@2090-03-01 (2090-03-01)", "Is that meant?")
+    for part in said:
+        assert part in done.stderr and part not in done.stdout
+    again = run(app, ["load", str(folder / "practices_2.csv"), *store, "--json"])
+    report = json.loads(again.stdout)
+    assert (again.exit_code, report["already_there"]) == (1, {"practices": 1})
+    assert report["dated_ahead"] == [{"practice": "P8", "on": "2091-01-01"}]
+    others = run(app, ["load", str(folder / "practices.csv"), *store, "--json"])
+    assert (others.exit_code, json.loads(others.stdout)["dated_ahead"]) == (0, [])
+
+
 def test_both_orders_at_once_and_a_missing_path_are_refused_with_exit_2(tmp_path: Path) -> None:
     store = ["--store", str(tmp_path / "club.duckdb")]
     done = run(app, ["load", str(tmp_path), "--day-first", "--month-first", *store])

@@ -32,7 +32,7 @@ def load(
 
     A file or sheet is known by its name (athletes, settings, changes, practices, attempts, counts, ratings, tries,
     events) or by its headings. Each row that cannot be used is set aside with the reason and what to do; the rest
-    go in. Loading the same file again adds nothing.
+    go in. Loading the same file again adds nothing. Practices dated after today go in too, with a note.
     """
     if day_first and month_first:
         raise EntryError("--day-first and --month-first cannot both hold. Give one; nothing was loaded.")
@@ -47,7 +47,8 @@ def load(
         print_json(report.to_dict())
     else:
         print_lines(_summary(report))
-    if report.set_aside:
+    print_notes(_ahead(report))
+    if report.set_aside or report.dated_ahead:
         raise typer.Exit(1)
 
 
@@ -81,6 +82,16 @@ def _summary(report: LoadReport) -> list[str]:
     if len(aside) > SHOWN:
         lines.append(f"  … and {len(aside) - SHOWN} more; --json lists them all.")
     return lines or ["Nothing to load was found."]
+
+
+def _ahead(report: LoadReport) -> list[str]:
+    """Return the note on practices that are dated after today, if there are any."""
+    listed = [f"{practice} ({on})" for practice, on in report.dated_ahead.items()]
+    if not listed:
+        return []
+    count = "1 practice is" if len(listed) == 1 else f"{len(listed)} practices are"
+    more = f" and {len(listed) - SHOWN} more" if len(listed) > SHOWN else ""
+    return [f"Note: {count} dated after today: {', '.join(listed[:SHOWN])}{more}. Is that meant?"]
 
 
 def _came_of(report: LoadReport, table: str) -> str:

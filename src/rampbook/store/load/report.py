@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 
@@ -47,6 +48,8 @@ class LoadReport:
         Headings that Rampbook does not know, by file; their cells are kept with the rows.
     practices_made : int
         Practices made because a row named only its athlete and day.
+    dated_ahead : dict of str to date
+        Practices that these files speak of and that are dated after today, by id.
     """
 
     loaded: dict[str, int] = field(default_factory=dict)
@@ -54,6 +57,7 @@ class LoadReport:
     set_aside: list[SetAside] = field(default_factory=list)
     kept_columns: dict[str, list[str]] = field(default_factory=dict)
     practices_made: int = 0
+    dated_ahead: dict[str, date] = field(default_factory=dict)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the report as the JSON of ``rampbook load``."""
@@ -63,4 +67,5 @@ class LoadReport:
             "set_aside": [row.to_dict() for row in self.set_aside],
             "kept_columns": self.kept_columns,
             "practices_made": self.practices_made,
+            "dated_ahead": [{"practice": practice, "on": on} for practice, on in self.dated_ahead.items()],
         }

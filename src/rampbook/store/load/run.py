@@ -22,7 +22,7 @@ from rampbook.store.load.readers import ENDINGS, Sheet, UnreadableFileError, ope
 from rampbook.store.load.report import LoadReport, SetAside
 from rampbook.store.load.sheets import Refusal, check_settings, judge_changes
 from rampbook.store.load.stage import Batch, stage
-from rampbook.store.load.write import set_aside_file, set_aside_rows, write_rows
+from rampbook.store.load.write import practices_ahead, set_aside_file, set_aside_rows, write_rows
 from rampbook.store.sqlfiles import sql_text
 
 Progress = Callable[[str], None]
@@ -146,6 +146,7 @@ def _take_in(batch: Batch, report: LoadReport, *, keep: bool = True) -> dict[int
     table = batch.spec.name
     report.loaded[table] = report.loaded.get(table, 0) + loaded
     report.already_there[table] = report.already_there.get(table, 0) + there
+    report.dated_ahead |= practices_ahead(batch, date.today())
     report.set_aside += set_aside_rows(batch, keep=keep)
     if batch.kept:
         report.kept_columns[batch.label] = batch.kept

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import date
 
 from rampbook.store.load.report import SetAside
 from rampbook.store.load.stage import BEYOND, SAME, TYPED, VERDICTS, Batch
@@ -27,6 +28,18 @@ def write_rows(batch: Batch) -> tuple[int, int]:
         f"select {names}, extra, {logged} from {TYPED} where {left_out}"
     )
     return batch.one(f"select count(*) from {TYPED} where {left_out}"), there
+
+
+def practices_ahead(batch: Batch, today: date) -> dict[str, date]:
+    """Return the practices that the sheet speaks of and that are dated after today, by id; written rows only."""
+    if "practice" not in batch.spec.stored:
+        return {}
+    found = batch.connection.execute(
+        f'select distinct p."on", p.practice from practices_now as p where p."on" > ? '
+        f"and p.practice in (select practice from {TYPED} where problem is null) order by all",
+        [today],
+    ).fetchall()
+    return {practice: on for on, practice in found}
 
 
 def set_aside_rows(batch: Batch, *, keep: bool) -> list[SetAside]:
