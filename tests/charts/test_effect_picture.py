@@ -204,7 +204,7 @@ def test_interval_beyond_the_panel_ends_in_arrows_and_its_ends_are_told() -> Non
     assert [row["turn"] for row in rows_of(spec, "effect: runs on")] == [-90, 90]
     notes = plain(" ".join(row["text"] for row in rows_of(spec, "effect: effect notes")))
     assert "to 95% less often" in notes
-    assert "to 14 times as much" in notes
+    assert "to 14 times as often" in notes
 
 
 @pytest.mark.parametrize(("kind", "less", "more"), [

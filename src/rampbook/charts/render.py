@@ -13,6 +13,11 @@ def to_svg(spec: dict[str, Any]) -> str:
     return _drawn(json.dumps(spec))
 
 
+def warm_up() -> None:
+    """Draw a point, so that the engine of the drawing stands ready: its first picture takes a second longer."""
+    to_svg({"data": {"values": [{}]}, "mark": "point"})
+
+
 def to_png(spec: dict[str, Any], *, scale: float = 2.0) -> bytes:
     """Draw a specification as PNG; ``scale`` 2 is right for screens, 3 for print."""
     import vl_convert

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from rampbook.cli.show import print_effect, save_pictures, wants_person
+from rampbook.cli.show import drawing_of, print_effect, wants_person
 
 
 def effect(
@@ -32,11 +32,12 @@ def effect(
     from rampbook.store import open_store
     from rampbook.workflow import effect_of_change
 
-    with open_store(store, create=False) as book:
-        found = effect_of_change(
-            book, change, outcome, confidence=confidence, worthwhile=worthwhile, better=better, trend=trend
-        )
-    save_pictures(found, picture)
+    with drawing_of(picture) as draw:
+        with open_store(store, create=False) as book:
+            found = effect_of_change(
+                book, change, outcome, confidence=confidence, worthwhile=worthwhile, better=better, trend=trend
+            )
+        draw(found)
     print_effect(found, as_json=json)
     raise typer.Exit(wants_person(found))
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rampbook.cli.show import print_effect, save_pictures, wants_person
+from rampbook.cli.show import drawing_of, print_effect, wants_person
 from rampbook.errors import EntryError
 
 if TYPE_CHECKING:
@@ -64,17 +64,18 @@ def series(
     """Estimate the effect of one change from any table of practices, without a store."""
     from rampbook.effect import estimate
 
-    effect = estimate(
-        read_table(file),
-        kind=kind,
-        covariates=tuple(covariate or ()),
-        trend=trend,
-        confidence=confidence,
-        worthwhile=worthwhile,
-        better=better,
-        lags=lags,
-    )
-    save_pictures(effect, picture)
+    with drawing_of(picture) as draw:
+        effect = estimate(
+            read_table(file),
+            kind=kind,
+            covariates=tuple(covariate or ()),
+            trend=trend,
+            confidence=confidence,
+            worthwhile=worthwhile,
+            better=better,
+            lags=lags,
+        )
+        draw(effect)
     print_effect(effect, as_json=json)
     raise typer.Exit(wants_person(effect))
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,8 @@ from rampbook.cli.output import writing
 from rampbook.errors import EntryError
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from rampbook.effect import Effect
     from rampbook.evidence.finding import SensitivityRow
 
@@ -21,8 +25,11 @@ def wants_person(effect: Effect) -> int:
     return 0 if effect.estimate is not None else 1
 
 
-def save_pictures(effect: Effect, path: Path | None) -> None:
-    """Write the picture where asked, as its ending says.
+@contextmanager
+def drawing_of(path: Path | None) -> Iterator[Callable[[Effect], None]]:
+    """Give what writes the picture of an effect where asked, as its ending says; a path of None writes nothing.
+
+    The engine of the drawing starts meanwhile in a process of its own: it takes as long as the first estimate.
 
     Raises
     ------
@@ -32,18 +39,27 @@ def save_pictures(effect: Effect, path: Path | None) -> None:
         When the system does not let it be written.
     """
     if path is None:
+        yield lambda effect: None
         return
+    if path.suffix.lower() not in (".svg", ".png", ".html"):
+        raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))
+    from rampbook.reports.pictures import drawing_aside
+
+    with drawing_aside() as helpers:
+        yield lambda effect: _write_picture(effect, path, helpers)
+
+
+def _write_picture(effect: Effect, path: Path, helpers: Executor) -> None:
     from rampbook.charts.effect_picture import effect_spec
     from rampbook.charts.page import to_html
     from rampbook.charts.render import to_png, to_svg
 
-    if path.suffix.lower() not in (".svg", ".png", ".html"):
-        raise EntryError(f'"{path}" must end in .svg, .png or .html.', field="picture", value=str(path))
     if path.suffix.lower() == ".png":
-        content = to_png(effect_spec(effect))
+        content = helpers.submit(to_png, effect_spec(effect)).result()
+    elif path.suffix.lower() == ".svg":
+        content = helpers.submit(to_svg, effect_spec(effect)).result().encode("utf-8")
     else:
-        text = to_svg(effect_spec(effect)) if path.suffix.lower() == ".svg" else to_html(effect)
-        content = text.encode("utf-8")
+        content = helpers.submit(to_html, effect).result().encode("utf-8")
     with writing(path, option="--picture"):
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)

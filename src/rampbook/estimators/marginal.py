@@ -78,6 +78,19 @@ def fit_model(model: Model, grid: Grid) -> GridFit:
     return fit_grid(model.response[None], model.design[None], model.gaps[None], model.noise[None], grid)
 
 
+def central_effect(model: Model, kind_name: str) -> float:
+    """Give the effect on the link scale without its interval, for a comparison in passing.
+
+    Raises
+    ------
+    DesignError
+        As `refuse_flat`.
+    """
+    refuse_flat(model)
+    fit = fit_model(model, grid_for(kind_name))
+    return float(np.sum(fit.weight[0] * fit.beta[0, :, model.effect]))
+
+
 def estimate_effect(model: Model, kind_name: str, *, confidence: float) -> Estimate:
     """Estimate the effect of a model.
 

@@ -158,7 +158,7 @@ def assess(
             placed, facts, compared=compared.control is not None, trend=options.trend, estimated=numbers is not None
         ),
         warnings=warnings_of(
-            series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell, options
+            series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell
         )
         + tuple(Warned(code="held_back", message=f"{reason[0].upper()}{reason[1:]}.") for reason in held),
         sensitivity=_sensitivity(compared, options),

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.marginal import estimate_effect
+from rampbook.estimators.marginal import central_effect
 from rampbook.estimators.model import Model, build_model, half_count_response
 from rampbook.evidence.facts import Facts
 from rampbook.evidence.finding import Warned
@@ -46,7 +45,6 @@ def warnings_of(
     facts: Facts,
     placed: Placed,
     spell: bool,
-    options: Any,
 ) -> tuple[Warned, ...]:
     """List the warnings of a result, the gravest first."""
     out = [] if refusal is None else [Warned(code="not_estimated", message=refusal)]
@@ -80,7 +78,7 @@ def warnings_of(
             )
         )
     out += _of_data(typed, series, model)
-    out += _of_unfinished(series, trend, options)
+    out += _of_unfinished(series, trend)
     out += _far_off(series)
     if not trend:
         out.append(Warned(code="no_trend", message="The trend was left out by choice: learning is not allowed for."))
@@ -151,7 +149,7 @@ def _far_off(series: PracticeSeries) -> list[Warned]:
     ]
 
 
-def _of_unfinished(series: PracticeSeries, trend: bool, options: Any) -> list[Warned]:
+def _of_unfinished(series: PracticeSeries, trend: bool) -> list[Warned]:
     missed = int(np.sum(~series.attempt_finished))
     if not missed:
         return []
@@ -161,13 +159,13 @@ def _of_unfinished(series: PracticeSeries, trend: bool, options: Any) -> list[Wa
         f"{after:.0%} after). "
         "Each is counted at its time limit, as at least that slow."
     )
-    without = _finished_only(series, trend, options)
+    without = _finished_only(series, trend)
     if without is not None:
         text += f" Leaving them out instead would give: {without}."
     return [Warned(code="unfinished_attempts", message=text)]
 
 
-def _finished_only(series: PracticeSeries, trend: bool, options: Any) -> str | None:
+def _finished_only(series: PracticeSeries, trend: bool) -> str | None:
     """Say the effect from finished attempts alone, or None where that cannot be had."""
     if series.control is not None or series.covariate_names:
         return None
@@ -179,7 +177,6 @@ def _finished_only(series: PracticeSeries, trend: bool, options: Any) -> str | N
     value = np.bincount(index, weights=np.log(series.attempt_value[rows]), minlength=series.n) / size
     finished = replace(series, main=Summaries(value=value, size=size))
     try:
-        found = estimate_effect(build_model(finished, trend=trend), series.kind.name, confidence=options.confidence)
+        return amount(series.kind, central_effect(build_model(finished, trend=trend), series.kind.name))
     except DesignError:
         return None
-    return amount(series.kind, found.effect)

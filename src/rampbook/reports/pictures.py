@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rampbook.charts.effect_picture import effect_spec
 from rampbook.charts.forest import forest_spec
 from rampbook.charts.frames import alt_text
-from rampbook.charts.render import to_svg
+from rampbook.charts.render import to_svg, warm_up
 from rampbook.evidence.finding import Finding
 from rampbook.reports.season import Picture
 
@@ -43,4 +43,5 @@ def drawing_aside() -> Iterator[Executor]:
 
     # Not forked: the database and the frames run threads, which a fork would leave broken.
     with ProcessPoolExecutor(max_workers=HELPERS, mp_context=get_context("spawn")) as helpers:
+        helpers.submit(warm_up)
         yield helpers
