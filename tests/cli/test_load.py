@@ -68,6 +68,18 @@ def test_practices_dated_after_today_go_in_with_a_note_and_exit_1(tmp_path: Path
     assert (others.exit_code, json.loads(others.stdout)["dated_ahead"]) == (0, [])
 
 
+def test_identical_attempts_go_in_together_only_where_they_have_numbers(tmp_path: Path) -> None:
+    row = "P1,spin,12.5\n"
+    unnumbered = {"attempts_2.csv": f"practice,drill,seconds\n{row}{row}"}
+    folder = write_files(tmp_path / "a", CLUB | unnumbered)
+    done = run(app, ["load", str(folder), "--store", str(tmp_path / "a.duckdb")])
+    assert done.exit_code == 1 and "attempts: 4 loaded" in done.stdout and "it looks typed twice" in done.stdout
+    numbered = {"attempts_2.csv": f"attempt,practice,drill,seconds\n1,{row}2,{row}"}
+    folder = write_files(tmp_path / "b", CLUB | numbered)
+    done = run(app, ["load", str(folder), "--store", str(tmp_path / "b.duckdb")])
+    assert done.exit_code == 0 and "attempts: 5 loaded" in done.stdout
+
+
 def test_both_orders_at_once_and_a_missing_path_are_refused_with_exit_2(tmp_path: Path) -> None:
     store = ["--store", str(tmp_path / "club.duckdb")]
     done = run(app, ["load", str(tmp_path), "--day-first", "--month-first", *store])
