@@ -108,6 +108,29 @@ def test_two_chairs_are_never_mixed(club: Club) -> None:
     assert club.json("settings", "A01", "--chair", "C1", "--can", "reverse_speed_max=40")["allowed"] is True
 
 
+def test_a_sheet_without_a_chair_is_of_the_only_chair(club: Club) -> None:
+    club.run("sheet", "A01", "turn_speed_max=70", "--profile", "2", "--on", "2026-01-11")
+    assert {row["chair"] for row in club.rows("settings")} == {"C1"}
+    assert club.json("settings", "A01", "--profile", "2", "--can", "turn_speed_max=60")["allowed"] is True
+    assert "Logged" in club.change("throw_left", "50")
+
+
+def test_a_sheet_without_a_chair_is_refused_when_there_are_several(club: Club) -> None:
+    club.run("sheet", "A01", "--chair", "C2", "--profile", "1", "--on", "2026-01-11", "forward_speed_max=30")
+    n = len(club.rows("settings"))
+    message = club.run("sheet", "A01", "turn_speed_max=70", "--profile", "2", exit_code=2)
+    assert "A01 has more than one chair: C1, C2. Say which with --chair; nothing was saved." in message
+    assert len(club.rows("settings")) == n
+
+
+def test_hints_at_the_sheet_command_name_the_chair(club: Club) -> None:
+    shown = club.run("settings", "A01", "--profile", "3")
+    assert "rampbook sheet A01 --profile 3 --chair C1 SETTING=VALUE ..." in shown
+    wish = ("--profile", "3", "--setting", "deadband", "--to", "9", "--on", "2026-02-10")
+    message = club.run("change", "A01", *wish, "--why", "a try", "--role", "coach", exit_code=2)
+    assert "rampbook sheet A01 --profile 3 --chair C1 --on 2026-02-10 deadband=OLD." in message
+
+
 @pytest.mark.parametrize(
     ("args", "said"),
     [

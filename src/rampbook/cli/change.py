@@ -10,7 +10,7 @@ import typer
 
 from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
-from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
+from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_command, sheet_rows
 from rampbook.cli.wish import Wish, block_line, step_lines, weigh
 from rampbook.domain.consent import ROLES
 from rampbook.domain.words import one_of
@@ -158,7 +158,7 @@ def _weighed(store: Store, row: dict[str, Any]) -> Wish:
     row["chair"] = row["chair"] or chair
     standing = next((entry for entry in rows if entry["setting"] == row["setting"]), None)
     if standing is None:
-        raise EntryError(_not_on_sheet(row), field="setting", value=row["setting"])
+        raise EntryError(_not_on_sheet(store, row), field="setting", value=row["setting"])
     if row.get("supersedes") and standing["change"] == _find_change(store, row["supersedes"])["change"]:
         # A correction starts from where the change that it corrects started.
         values[row["setting"]] = _find_change(store, row["supersedes"])["old_value"]
@@ -167,14 +167,13 @@ def _weighed(store: Store, row: dict[str, Any]) -> Wish:
     return weigh(values, row["setting"], row["new_value"], catalogue)
 
 
-def _not_on_sheet(row: dict[str, Any]) -> str:
+def _not_on_sheet(store: Store, row: dict[str, Any]) -> str:
     value = "OLD" if row["old_value"] is None else figure(row["old_value"])
-    chair = f" --chair {row['chair']}" if row["chair"] else ""
-    where = f"--profile {row['profile']}{chair} --on {row['on']}"
+    command = sheet_command(store, row["athlete"], chair=row["chair"], profile=row["profile"])
     return (
         f"The sheet of {row['athlete']}, profile {row['profile']}, has no {row['setting']} on {row['on']}. "
         "Read the old value from the chair and log it first: "
-        f"rampbook sheet {row['athlete']} {where} {row['setting']}={value}. Nothing was saved."
+        f"{command} --on {row['on']} {row['setting']}={value}. Nothing was saved."
     )
 
 

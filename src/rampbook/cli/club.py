@@ -9,7 +9,7 @@ import typer
 
 from rampbook.cli.inputs import day, future_warning, maybe_whole, number, pairs, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, saved_lines, section
-from rampbook.cli.sheets import refuse_unknown_athlete, sheet_rows
+from rampbook.cli.sheets import only_chair, refuse_unknown_athlete, sheet_rows
 from rampbook.domain.cautions import cautions
 from rampbook.domain.consent import CONSENT_SCOPES
 from rampbook.domain.events import EVENTS
@@ -77,7 +77,9 @@ def sheet(
         list[str], typer.Argument(metavar="SETTING=VALUE...", help="Values read from the chair.")
     ],
     profile: Annotated[str, typer.Option(help="Number of the drive profile.")],
-    chair: Annotated[str | None, typer.Option(help="Code of the chair.")] = None,
+    chair: Annotated[
+        str | None, typer.Option(help="Code of the chair; the athlete's one chair when left out.")
+    ] = None,
     on: OnOption = None,
     store: StoreOption = None,
     json: JsonOption = False,
@@ -89,19 +91,15 @@ def sheet(
     read_on = day(on)
     read = {name: number(text, field=name) for name, text in pairs(values, field="SETTING=VALUE").items()}
     driven = whole(profile, field="--profile")
-    rows = [
-        {
-            "athlete": athlete,
-            "chair": chair,
-            "profile": driven,
-            "setting": name,
-            "value": value,
-            "on": read_on,
-        }
-        for name, value in read.items()
-    ]
     with open_store(store, create=False) as opened, opened.transaction():
         refuse_unknown_athlete(opened, athlete)
+        place = {
+            "athlete": athlete,
+            "chair": chair or only_chair(opened, athlete),
+            "profile": driven,
+            "on": read_on,
+        }
+        rows = [place | {"setting": name, "value": value} for name, value in read.items()]
         notes = _sheet_notes(opened, rows, read)
         saved = record_rows(opened, {"settings": rows})
     print_notes(future_warning(read_on))

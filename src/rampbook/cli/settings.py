@@ -10,7 +10,7 @@ import typer
 
 from rampbook.cli.inputs import day, future_warning, maybe_whole, number, pair
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section, table
-from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
+from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_command, sheet_rows
 from rampbook.cli.wish import weigh, wish_lines
 from rampbook.domain.cautions import cautions
 from rampbook.errors import EntryError
@@ -50,6 +50,7 @@ def settings(
             _answer_wish(opened, athlete, rows, can, as_json=json)
             return
         changes = _changes(opened, athlete, driven, chair) if history else []
+        command = sheet_command(opened, athlete, chair=chair, profile=driven)
     if history and not json:
         print_lines(_history_lines(athlete, changes))
         return
@@ -58,7 +59,7 @@ def settings(
         answer = {"athlete": athlete, "on": asked_on, "rows": rows, "cautions": cautions()}
         print_json(answer | ({"history": changes} if history else {}))
     else:
-        print_lines(_sheet_lines(athlete, asked_on, rows))
+        print_lines(_sheet_lines(athlete, asked_on, rows, command))
 
 
 def _answer_wish(store: Store, athlete: str, rows: list[dict[str, Any]], can: str, *, as_json: bool) -> None:
@@ -72,13 +73,13 @@ def _answer_wish(store: Store, athlete: str, rows: list[dict[str, Any]], can: st
     print_lines([where, *wish_lines(wish), *section("Before anything is changed:", wish.caution_lines)])
 
 
-def _sheet_lines(athlete: str, on: date, rows: list[dict[str, Any]]) -> list[str]:
-    """Return the sheet, one table for each chair and profile."""
+def _sheet_lines(athlete: str, on: date, rows: list[dict[str, Any]], command: str) -> list[str]:
+    """Return the sheet, one table for each chair and profile; when it is empty, the command that logs it."""
     lines = [f"Settings of {athlete} as they stood on {on}"]
     if not rows:
         lines += [
             "",
-            f"Nothing is on the sheet for that day. Log it with: rampbook sheet {athlete} SETTING=VALUE ...",
+            f"Nothing is on the sheet for that day. Log it with: {command} SETTING=VALUE ...",
         ]
         return lines
     for chair, profile in dict.fromkeys((row["chair"], row["profile"]) for row in rows):

@@ -41,6 +41,36 @@ def sheet_rows(
     return [row for row in rows if chair is None or row["chair"] == chair]
 
 
+def chairs_of(store: Store, athlete: str) -> list[str]:
+    """Return the codes of the chairs that an athlete has a sheet of."""
+    mine = (row["chair"] for row in store.rows("sheets_now") if row["athlete"] == athlete)
+    return sorted({chair for chair in mine if chair})
+
+
+def only_chair(store: Store, athlete: str) -> str | None:
+    """Return an athlete's one chair; None when no sheet names a chair yet.
+
+    Raises
+    ------
+    EntryError
+        When there are several: a sheet is of one.
+    """
+    known = chairs_of(store, athlete)
+    if len(known) > 1:
+        raise EntryError(
+            f"{athlete} has more than one chair: {', '.join(known)}. Say which with --chair; nothing was saved.",
+            field="chair",
+        )
+    return known[0] if known else None
+
+
+def sheet_command(store: Store, athlete: str, *, chair: str | None, profile: int | None) -> str:
+    """Return the start of the command that logs a sheet; what is not known stands in capitals."""
+    known = chairs_of(store, athlete)
+    named = chair or (known[0] if len(known) == 1 else "CHAIR")
+    return f"rampbook sheet {athlete} --profile {'PROFILE' if profile is None else profile} --chair {named}"
+
+
 def one_sheet(rows: list[dict[str, Any]], athlete: str) -> tuple[dict[str, float], str | None, int | None]:
     """Return the values of one chair and profile, with the chair and the profile.
 
