@@ -132,6 +132,21 @@ def test_good_rows_beside_a_bad_one_go_in(tmp_path: Path) -> None:
         assert [(bad.row, bad.value) for bad in report.set_aside] == [(3, "x")]
 
 
+def test_a_change_s_role_is_one_of_the_list_in_any_case_or_empty(tmp_path: Path) -> None:
+    headings = "change,athlete,chair,profile,setting,old_value,new_value,on,role\n"
+    rows = (
+        "C7,K01,C1,2,deadband,10,11,2026-03-01,Coach\n"
+        "C8,K01,C1,2,deadband,11,12,2026-03-02,\n"
+        "C9,K01,C1,2,deadband,12,13,2026-03-03,Dr. Meyer\n"
+    )
+    with club_store(tmp_path) as store:
+        (bad,) = load_text(store, tmp_path, "changes.csv", headings + rows).set_aside
+        assert (bad.row, bad.column) == (4, "role")
+        assert "one of athlete, coach, technician, therapist, family, other" in bad.reason
+        kept = store.select("select change, role from changes where change in ('C7', 'C8', 'C9') order by change")
+        assert kept == [{"change": "C7", "role": "coach"}, {"change": "C8", "role": None}]
+
+
 def test_attempt_typed_twice_without_an_id_is_set_aside(tmp_path: Path) -> None:
     text = "athlete,on,drill,seconds\nK01,2026-02-01,slalom,12.5\nK01,2026-02-01,slalom,12.5\n"
     with club_store(tmp_path) as store:

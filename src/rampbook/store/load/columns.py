@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rampbook.domain.consent import CONSENT_SCOPES
+from rampbook.domain.consent import CONSENT_SCOPES, ROLES
 from rampbook.domain.events import EVENTS
 from rampbook.domain.outcomes import RATING_GIVERS
 
@@ -257,7 +257,7 @@ _SPECS = (
             Column(name="new_value", kind="number", required=True),
             _ON,
             _TIME,
-            Column(name="role"),
+            Column(name="role", kind="choice", choices=tuple(ROLES)),
             Column(name="reason"),
             Column(name="planned", kind="flag"),
             Column(name="goes_back_to", kind="code"),
