@@ -65,7 +65,7 @@ def test_a_blocked_change_answers_programs_too(club: Club) -> None:
         ("throw_left", "60", (), "throw_left of A01, profile 1, is 60 already, since 2026-01-10"),
         ("throw_right", "55", ("--from", "45"), "--profile 1 --chair C1 --on 2026-02-10 throw_right=45"),
         ("throw_left", "101", (), "throw_left must be from 0 to 100"),
-        ("throw_left", "fifty", (), '--to is "fifty": it must be a number'),
+        ("throw_left", "fifty", (), '12.4 or 12,4. Nothing was saved.'),
         ("throw", "50", (), 'no setting "throw". Did you mean throw_forward'),
         ("throw_left", "50", ("--supersedes", "CH9"), 'no change "CH9"'),
     ],

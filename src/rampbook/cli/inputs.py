@@ -9,11 +9,13 @@ from datetime import date
 
 from rampbook.errors import EntryError
 
+# What an entry adds to a refusal; a question saves nothing anyway and leaves it out.
+_UNSAVED = " Nothing was saved."
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 
 
-def number(text: str, *, field: str) -> float:
-    """Return a number typed with a decimal point or a decimal comma.
+def number(text: str, *, field: str, saving: bool = True) -> float:
+    """Return a number typed with a decimal point or a decimal comma; ``saving`` is False in a question.
 
     Raises
     ------
@@ -28,14 +30,14 @@ def number(text: str, *, field: str) -> float:
     typed = text.strip()
     if not _NUMBER.fullmatch(typed):
         raise EntryError(
-            f'{field} is "{text}": it must be a number such as 12.4 or 12,4. Nothing was saved.',
+            f'{field} is "{text}": it must be a number such as 12.4 or 12,4.' + _UNSAVED * saving,
             field=field,
             value=text,
         )
     value = float(typed.replace(",", "."))
     if not math.isfinite(value):
         raise EntryError(
-            f'{field} is "{text}": that is too large to be a number. Nothing was saved.',
+            f'{field} is "{text}": that is too large to be a number.' + _UNSAVED * saving,
             field=field,
             value=text,
         )
@@ -47,7 +49,7 @@ def maybe_number(text: str | None, *, field: str) -> float | None:
     return None if text is None else number(text, field=field)
 
 
-def whole(text: str, *, field: str) -> int:
+def whole(text: str, *, field: str, saving: bool = True) -> int:
     """Return a whole number, 0 or above.
 
     Raises
@@ -57,19 +59,19 @@ def whole(text: str, *, field: str) -> int:
     """
     if not text.strip().isdecimal():
         raise EntryError(
-            f'{field} is "{text}": it must be a whole number, 0 or above. Nothing was saved.',
+            f'{field} is "{text}": it must be a whole number, 0 or above.' + _UNSAVED * saving,
             field=field,
             value=text,
         )
     return int(text)
 
 
-def maybe_whole(text: str | None, *, field: str) -> int | None:
+def maybe_whole(text: str | None, *, field: str, saving: bool = True) -> int | None:
     """Return a whole number, or None when nothing was typed."""
-    return None if text is None else whole(text, field=field)
+    return None if text is None else whole(text, field=field, saving=saving)
 
 
-def day(text: str | None, *, field: str = "--on") -> date:
+def day(text: str | None, *, field: str = "--on", saving: bool = True) -> date:
     """Return a day typed as YYYY-MM-DD; today when nothing was typed.
 
     Raises
@@ -85,8 +87,8 @@ def day(text: str | None, *, field: str = "--on") -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise EntryError(
-            f'{field} is "{text}": write a day that exists as YYYY-MM-DD, for example 2026-03-09. '
-            "Nothing was saved.",
+            f'{field} is "{text}": write a day that exists as YYYY-MM-DD, for example 2026-03-09.'
+            + _UNSAVED * saving,
             field=field,
             value=text,
         ) from None
@@ -97,7 +99,7 @@ def future_warning(on: date) -> list[str]:
     return [f"Note: {on} is in the future. Is that meant?"] if on > date.today() else []
 
 
-def pair(text: str, *, field: str) -> tuple[str, str]:
+def pair(text: str, *, field: str, saving: bool = True) -> tuple[str, str]:
     """Return the two parts of ``NAME=VALUE``.
 
     Raises
@@ -108,7 +110,7 @@ def pair(text: str, *, field: str) -> tuple[str, str]:
     name, _, value = (part.strip() for part in text.partition("="))
     if not name or not value:
         raise EntryError(
-            f'{field} is "{text}": write NAME=VALUE, for example forward_speed_max=60. Nothing was saved.',
+            f'{field} is "{text}": write NAME=VALUE, for example forward_speed_max=60.' + _UNSAVED * saving,
             field=field,
             value=text,
         )

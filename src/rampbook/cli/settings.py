@@ -40,7 +40,7 @@ def settings(
     With --can it says whether a setting may take a value and, if not, what blocks it and the order of steps
     that frees it. Nothing is changed.
     """
-    asked_on, driven = day(on), maybe_whole(profile, field="--profile")
+    asked_on, driven = day(on, saving=False), maybe_whole(profile, field="--profile", saving=False)
     if history and can is not None:
         raise EntryError("--history and --can ask two things. Give one of them; nothing was changed.")
     with open_store(store, create=False) as opened:
@@ -63,9 +63,9 @@ def settings(
 
 
 def _answer_wish(store: Store, athlete: str, rows: list[dict[str, Any]], can: str, *, as_json: bool) -> None:
-    setting, text = pair(can, field="--can")
+    setting, text = pair(can, field="--can", saving=False)
     values, chair, profile = one_sheet(rows, athlete)
-    wish = weigh(values, setting, number(text, field=setting), read_catalogue(store.connection))
+    wish = weigh(values, setting, number(text, field=setting, saving=False), read_catalogue(store.connection))
     if as_json:
         print_json(wish.to_dict())
         return

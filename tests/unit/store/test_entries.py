@@ -34,6 +34,12 @@ def test_change_and_its_return(tmp_path: Path) -> None:
         assert [(row["change"], row["old_value"], row["planned"]) for row in rows] == [(first, 50, 1), (back, 55, None)]
 
 
+def test_a_refused_code_is_answered_in_whole_sentences(tmp_path: Path) -> None:
+    with club_store(tmp_path) as store, pytest.raises(EntryError) as caught:
+        entries.record_athlete(store, "Ann Lee", consent="club")
+    assert str(caught.value).endswith("never a name. Write a code such as K01. Nothing was saved.")
+
+
 def test_blocked_change_carries_blocks_and_steps_and_saves_nothing(tmp_path: Path) -> None:
     with club_store(tmp_path) as store:
         before = contents(store)

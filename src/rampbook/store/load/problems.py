@@ -95,7 +95,7 @@ def _not_a_code(column: Column, name: str) -> list[Problem]:
             broken=broken,
             column=column.name,
             reason=f'{column.name} is "{{value}}": it must be {who}',
-            remedy="Write the code, such as K01, and load the file again.",
+            remedy="Write a code such as K01 and load the file again.",
         )
     ]
 
