@@ -112,10 +112,13 @@ def test_going_back_twice_is_refused(club: Club) -> None:
 def test_going_back_past_a_later_change_is_refused(club: Club) -> None:
     club.change("throw_left", "50", "--id", "CH1")
     club.change("throw_left", "40", "--id", "CH2", on="2026-02-20")
-    assert "throw_left at 40, since change CH2" in club.run(
-        "goback", "CH1", "--on", "2026-03-01", exit_code=2
-    )
+    message = club.run("goback", "CH1", "--on", "2026-03-01", exit_code=2)
+    assert "CH2 changed throw_left again on 2026-02-20, later than CH1, to 40." in message
+    assert "Go back on that first: rampbook goback CH2. Nothing was saved." in message
     assert len(club.rows("changes")) == 2
+    club.run("goback", "CH2", "--on", "2026-03-01")
+    club.run("goback", "CH1", "--on", "2026-03-02")
+    assert value_of(club, "throw_left", "2026-03-02") == 60
 
 
 def test_going_back_can_be_blocked_by_a_rule(club: Club) -> None:

@@ -97,8 +97,26 @@ def goback(
             "planned": None if planned is None else int(planned),
             "goes_back_to": first["change"],
         }
+        _refuse_past_a_later_change(opened, row)
         logged = _log(opened, row, as_json=json)
     _print(logged, as_json=json)
+
+
+def _refuse_past_a_later_change(store: Store, row: dict[str, Any]) -> None:
+    """Refuse a return while a later change of the same setting stands, and say which."""
+    rows = sheet_rows(store, row["athlete"], row["on"], profile=row["profile"], chair=row["chair"])
+    for entry in rows:
+        same = entry["setting"] == row["setting"] and entry["chair"] == row["chair"]
+        later = entry["change"] not in (None, row["goes_back_to"])
+        # Where the value is one of the change's own, it can go back, or has gone back already.
+        if same and later and entry["value"] not in (row["old_value"], row["new_value"]):
+            raise EntryError(
+                f"{entry['change']} changed {row['setting']} again on {entry['since']}, later than "
+                f"{row['goes_back_to']}, to {figure(entry['value'])}. Go back on that first: "
+                f"rampbook goback {entry['change']}. Nothing was saved.",
+                field="change",
+                value=row["goes_back_to"],
+            )
 
 
 def _find_change(store: Store, change: str) -> dict[str, Any]:
