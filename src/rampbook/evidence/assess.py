@@ -164,8 +164,7 @@ def assess(
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
         robustness=_robustness(compared, fitted),
-        change=change,
-        outcome=outcome,
+        change=change, outcome=outcome,  # fmt: skip
         drawing=draw(compared, fitted.model, fitted.estimate, labels),
     )
 
