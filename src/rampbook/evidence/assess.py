@@ -136,9 +136,8 @@ def assess(
     held = held_back(compared, verdict, facts, moved)
     verdict = verdicts.CANNOT_TELL if held and verdict == verdicts.BETTER else verdict
     spell = bad_spell(compared, better)
-    placed = rungs.place(
-        compared, facts, demonstrations=_shown(fitted, moved), compared=compared.control is not None, bad_spell=spell
-    )
+    shown = _shown(fitted, moved)
+    placed = rungs.place(compared, facts, demonstrations=shown, compared=compared.control is not None, bad_spell=spell)
     numbers = _numbers(fitted.estimate)
     return Finding(
         kind=series.kind,
@@ -164,7 +163,8 @@ def assess(
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
         robustness=_robustness(compared, fitted),
-        change=change, outcome=outcome,  # fmt: skip
+        change=change,
+        outcome=outcome,
         drawing=draw(compared, fitted.model, fitted.estimate, labels),
     )
 
