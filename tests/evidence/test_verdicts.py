@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from rampbook.errors import EntryError
@@ -62,7 +64,7 @@ def test_a_worthwhile_of_eleven_points_is_refused() -> None:
         worthwhile.declared(KINDS["rating"], 11)
 
 
-def judged(phases: list[int], values: list[float], facts: Facts | None = None, **columns: object) -> Finding:
+def judged(phases: list[int], values: list[float], facts: Facts | None = None, **columns: Any) -> Finding:
     return assess(series_of(phases, values, **columns), Options(sensitivity=False), facts or Facts())
 
 
