@@ -18,7 +18,7 @@ from rampbook.estimators.robustness import leave_one_out, placebo_effects
 from rampbook.estimators.settle import practices_to_settle
 from rampbook.estimators.usual_fits import usual_fits
 from rampbook.evidence import rungs, verdicts, worthwhile
-from rampbook.evidence.draw import draw
+from rampbook.evidence.draw import draw, natural
 from rampbook.evidence.facts import Facts, Labels
 from rampbook.evidence.finding import Finding, SensitivityRow, Warned
 from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
@@ -288,16 +288,8 @@ def _sensitivity(series: PracticeSeries, options: Options) -> tuple[SensitivityR
     return tuple(SensitivityRow(**{name: getattr(row, name) for name in names}) for row in rows)
 
 
-def natural(series: PracticeSeries) -> Any:
-    """Practice values on their natural scale: seconds, count for each unit of exposure, points, share of tries."""
-    value, size = series.main.value, series.main.size
-    if series.kind.name == "time":
-        return np.exp(value)
-    return value if series.kind.name == "rating" else value / size
-
-
 def _effect_sizes(series: PracticeSeries, better: Better) -> dict[str, float | None]:
-    value = natural(series)
+    value = natural(series.kind, series.main)
     return dict(effect_sizes(value[series.phase == 0], value[series.phase == 1], better=better))
 
 

@@ -23,7 +23,8 @@ def _to_natural(kind: Kind, link: Floats, per: float) -> Floats:
     return np.asarray(np.exp(link) * (per if kind.name == "count" else 1.0))
 
 
-def _shown(kind: Kind, summaries: Summaries, per: float) -> Floats:
+def natural(kind: Kind, summaries: Summaries, per: float = 1.0) -> Floats:
+    """Give practice values on their natural scale: seconds, count by exposure, points, share of tries."""
     if kind.name == "time":
         return np.asarray(np.exp(summaries.value))
     if kind.name == "rating":
@@ -69,8 +70,8 @@ def draw(series: PracticeSeries, model: Model | None, estimate: Estimate | None,
 def _points(
     series: PracticeSeries, model: Model | None, estimate: Estimate | None, per: float
 ) -> tuple[PracticePoint, ...]:
-    value = _shown(series.kind, series.main, per)
-    control = _shown(series.kind, series.control, per) if series.control is not None else None
+    value = natural(series.kind, series.main, per)
+    control = natural(series.kind, series.control, per) if series.control is not None else None
     lines = _lines(series, model, estimate, per)
     grouped = _attempts_by_practice(series)
     out = []

@@ -176,8 +176,7 @@ def check_corrections(batch: Batch) -> None:
             batch,
             (
                 f"select t.row_number, 'supersedes', 'supersedes is \"' || t.supersedes || '\": there is no such row "
-                    f"in "
-                f"{spec.name}', 'Write the id of the row to be corrected and load the file again.' "
+                f"in {spec.name}', 'Write the id of the row to be corrected and load the file again.' "
                 f'from {asking} as t anti join targets as g on t.supersedes = g.id and t."{spec.id}" <> g.id'
             ),
         )
