@@ -159,3 +159,27 @@ def test_a_mistyped_time_is_pointed_out() -> None:
 def test_the_outcome_cannot_be_its_own_covariate() -> None:
     with pytest.raises(SeriesError, match='"value" cannot be a covariate'):
         read_series(table(), kind="time", covariates=["value"])
+
+
+def test_a_missing_practice_keeps_its_place_its_side_and_what_is_known_of_it() -> None:
+    frame = table(value=[5.0, None, 5.5, 5.2, 4.8, None], practice=[1, 2, 4, 5, 6, 9], load=[1.0, 2.5, 3.0, 1, 2, None])
+    missing = read_series(frame, kind="time", covariates=["load"]).missing
+    assert missing is not None
+    assert (missing.n, missing.elapsed.tolist(), missing.phase.tolist()) == (2, [1.0, 8.0], [0, 1])
+    np.testing.assert_array_equal(missing.covariates[:, 0], [2.5, np.nan])
+    assert read_series(table(), kind="time").missing is None
+
+
+def test_an_unaffected_outcome_is_a_series_of_its_own() -> None:
+    beside = read_series(table(unaffected=[9.0, None, 8.0, 8.5, 9.1, 8.8]), kind="time").unaffected
+    assert beside is not None
+    assert beside.labels == ("1", "3", "4", "5", "6")
+    assert np.exp(beside.main.value).tolist() == pytest.approx([9.0, 8.0, 8.5, 9.1, 8.8])
+    assert read_series(table(unaffected=[None] * 6), kind="time").unaffected is None
+
+
+def test_an_unaffected_outcome_is_checked_as_the_outcome_itself() -> None:
+    with pytest.raises(SeriesError, match='Row 2, unaffected is "-1": it must be a whole number, 0 or more'):
+        read_series(table(value=[5, 6, 5, 4, 3, 2], unaffected=[5, -1, 5, 5, 5, 5]), kind="count")
+    with pytest.raises(SeriesError, match='no column "unaffected_tries"'):
+        read_series(table(value=[5] * 6, tries=[9] * 6, unaffected=[5] * 6), kind="success")

@@ -24,7 +24,7 @@ from rampbook.evidence.finding import Finding, SensitivityRow, Warned
 from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
 from rampbook.evidence.table import tabled
 from rampbook.evidence.warn import bad_spell, warnings_of
-from rampbook.series.practices import PracticeSeries
+from rampbook.series.practices import Missing, PracticeSeries
 from rampbook.series.read import has_control
 from rampbook.units import Better
 
@@ -114,7 +114,18 @@ def _take(series: PracticeSeries, keep: Any) -> PracticeSeries:
         attempt_value=series.attempt_value[rows],
         attempt_practice=renumber[series.attempt_practice[rows]],
         attempt_finished=series.attempt_finished[rows],
+        missing=_with_dropped(series, ~keep),
     )
+
+
+def _with_dropped(series: PracticeSeries, dropped: Any) -> Missing:
+    """Count the practices that the comparison leaves out as missing from it."""
+    parts = [(series.elapsed[dropped], series.phase[dropped], series.covariates[dropped])]
+    if series.missing is not None:
+        parts.append((series.missing.elapsed, series.missing.phase, series.missing.covariates))
+    elapsed, phase, covariates = (np.concatenate(part) for part in zip(*parts, strict=True))
+    order = np.argsort(elapsed, kind="stable")
+    return Missing(elapsed=elapsed[order], phase=phase[order], covariates=covariates[order])
 
 
 def assess(

@@ -26,6 +26,8 @@ class Columns:
     finished: NDArray[np.bool_]
     control: Floats | None
     control_size: Floats | None
+    unaffected: Floats | None
+    unaffected_size: Floats | None
     covariates: Floats
     covariate_names: tuple[str, ...]
 
@@ -99,11 +101,8 @@ def check_values(frame: pl.DataFrame, kind: Kind, covariates: tuple[str, ...]) -
     value = numbers(frame, "value")
     size = _sizes(frame, kind, value, "exposure", "tries")
     _check_range(value, size, kind, "value")
-    control = numbers(frame, "control") if "control" in frame.columns else None
-    control_size = None
-    if control is not None:
-        control_size = _sizes(frame, kind, control, "control_exposure", "control_tries")
-        _check_range(control, control_size, kind, "control")
+    control, control_size = _beside(frame, kind, "control")
+    unaffected, unaffected_size = _beside(frame, kind, "unaffected")
     return Columns(
         phase=phase.astype(np.int64),
         value=value,
@@ -111,9 +110,21 @@ def check_values(frame: pl.DataFrame, kind: Kind, covariates: tuple[str, ...]) -
         finished=_finished(frame, kind, value.size),
         control=control,
         control_size=control_size,
+        unaffected=unaffected,
+        unaffected_size=unaffected_size,
         covariates=_covariates(frame, covariates, np.isfinite(value)),
         covariate_names=covariates,
     )
+
+
+def _beside(frame: pl.DataFrame, kind: Kind, name: str) -> tuple[Floats | None, Floats | None]:
+    """Values and sizes of a second outcome of the same kind, or None twice where it has no column."""
+    if name not in frame.columns:
+        return None, None
+    value = numbers(frame, name)
+    size = _sizes(frame, kind, value, f"{name}_exposure", f"{name}_tries")
+    _check_range(value, size, kind, name)
+    return value, size
 
 
 def _sizes(frame: pl.DataFrame, kind: Kind, value: Floats, exposure: str, tries: str) -> Floats:

@@ -35,6 +35,30 @@ class Summaries:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """Where the practices without a value stand, in order of time.
+
+    Attributes
+    ----------
+    elapsed : (k,) float
+        On the clock of the series.
+    phase : (k,) int
+        0 with the old setting, 1 with the new one.
+    covariates : (k, c) float
+        Declared covariates; NaN where not known.
+    """
+
+    elapsed: Floats
+    phase: Ints
+    covariates: Floats
+
+    @property
+    def n(self) -> int:
+        """How many practices are missing."""
+        return int(self.elapsed.size)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PracticeSeries:
     """The practices of one series in order of time.
 
@@ -60,6 +84,10 @@ class PracticeSeries:
         The single attempts: value as typed, index of their practice, and whether they were finished.
     n_missing : int
         Practices that were held but gave no value.
+    missing : Missing or None
+        Where they stand, with those that a comparison leaves out; None where nothing is missing.
+    unaffected : PracticeSeries or None
+        An outcome of the same athlete that the change cannot affect.
     """
 
     kind: Kind
@@ -75,6 +103,8 @@ class PracticeSeries:
     attempt_practice: Ints
     attempt_finished: NDArray[np.bool_]
     n_missing: int
+    missing: Missing | None = None
+    unaffected: PracticeSeries | None = None
 
     @property
     def n(self) -> int:

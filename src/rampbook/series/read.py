@@ -1,21 +1,24 @@
 """Read a table of practices by the column contract of a series, and sum it up practice by practice.
 
 Columns: ``practice`` (ISO date or whole number), ``phase`` (0 old, 1 new), ``value``; optional ``exposure``
-(counts), ``tries`` (successes), ``finished`` (times), ``control``, ``control_exposure``, ``control_tries``, and
-declared covariates. One row a practice, or one row an attempt when ``practice`` repeats.
+(counts), ``tries`` (successes), ``finished`` (times), ``control``, ``control_exposure``, ``control_tries`` (the
+untouched series), ``unaffected``, ``unaffected_exposure``, ``unaffected_tries`` (an outcome that the change cannot
+affect), and declared covariates. One row a practice, or one row an attempt when ``practice`` repeats.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rampbook.errors import SeriesError
 from rampbook.series.columns import Columns, check_values, column_of, present
-from rampbook.series.practices import Floats, Ints, PracticeSeries, Summaries
+from rampbook.series.practices import Floats, Ints, Missing, PracticeSeries, Summaries
 from rampbook.units import KINDS, Kind
 
 if TYPE_CHECKING:
@@ -65,7 +68,26 @@ def read_series(table: Any, *, kind: str, covariates: Sequence[str] = ()) -> Pra
     frame = as_frame(table)
     order, labels, dates, clock = _practice_order(column_of(frame, "practice"))
     columns = check_values(frame, KINDS[kind], tuple(covariates))
-    return _summarise(KINDS[kind], columns, order, labels, dates, clock)
+    series = _summarise(KINDS[kind], columns, order, labels, dates, clock)
+    beside = _unaffected(columns)
+    if beside is None:
+        return series
+    return replace(series, unaffected=_summarise(KINDS[kind], beside, order, labels, dates, clock))
+
+
+def _unaffected(columns: Columns) -> Columns | None:
+    """Put the unaffected outcome in the place of the outcome itself; rows without a covariate have no value."""
+    if columns.unaffected is None or columns.unaffected_size is None or not present(columns.unaffected):
+        return None
+    known = np.all(np.isfinite(columns.covariates), axis=1)
+    return replace(
+        columns,
+        value=np.where(known, columns.unaffected, np.nan),
+        size=columns.unaffected_size,
+        finished=np.ones(columns.finished.size, dtype=bool),
+        control=None,
+        control_size=None,
+    )
 
 
 def _practice_order(values: list[Any]) -> tuple[Ints, list[str], list[date | None], Floats]:
@@ -133,7 +155,17 @@ def _summarise(
         attempt_practice=renumber[rows],
         attempt_finished=columns.finished[known],
         n_missing=int(np.sum(~held)),
+        missing=_missing(columns, order, held, clock, phase),
     )
+
+
+def _missing(columns: Columns, order: Ints, held: NDArray[np.bool_], clock: Floats, phase: Ints) -> Missing | None:
+    if np.all(held):
+        return None
+    known = np.all(np.isfinite(columns.covariates), axis=1)
+    covariates = _covariate_means(columns, order, known, held.size)
+    covariates[np.bincount(order[known], minlength=held.size) == 0] = np.nan
+    return Missing(elapsed=clock[~held], phase=phase[~held], covariates=covariates[~held])
 
 
 def _phase_of_practice(phase: Ints, order: Ints, labels: list[str]) -> Ints:
