@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from rampbook.estimators.grid import Grid, grid_for
 from rampbook.estimators.kernel import Floats, fit_grid, grid_weights, whiten
 from rampbook.estimators.marginal import LEAST_DF, Estimate, leaves_nothing
+from rampbook.estimators.mixture import two_sided_p
 from rampbook.estimators.model import Model
 
 LEAST_SIDE = 3
@@ -14,8 +18,34 @@ MOST_DATES = 40
 _LONGEST = 400
 
 
-def leave_one_out(model: Model, estimate: Estimate) -> Floats:
-    """Effect on the link scale with each practice left out in turn, (n,); NaN where it cannot be left out.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithoutOne:
+    """What is left of an effect (link scale) with each of n practices left out in turn; NaN where it cannot be.
+
+    Attributes
+    ----------
+    beta, se, weight : (n, G) float
+        The effect, its standard error and the weight of each grid point.
+    df : int
+    """
+
+    beta: Floats
+    se: Floats
+    weight: Floats
+    df: int
+
+    @property
+    def effects(self) -> Floats:
+        """The effects, (n,)."""
+        return np.asarray(np.sum(self.weight * self.beta, axis=1))
+
+    def leaves_out(self, value: float, level: float) -> NDArray[np.bool_]:
+        """Whether the interval at this nominal level leaves out a value, without each practice, (n,)."""
+        return two_sided_p(self.beta - value, self.se, self.weight, self.df) < level
+
+
+def without_one(model: Model, estimate: Estimate) -> WithoutOne | None:
+    """Give the effect with each practice left out in turn; None with too few practices, or over 400.
 
     Exact and without refitting: leaving a practice out equals giving it a coefficient of its own, so the
     coefficients, the residual sum of squares and the restricted likelihood follow from one whitened fit
@@ -23,22 +53,30 @@ def leave_one_out(model: Model, estimate: Estimate) -> Floats:
     The clock of the correlation keeps running over the practice that was left out.
     """
     n, p = model.design.shape
-    if n > _LONGEST or n - 1 - p < LEAST_DF:
-        return np.full(n, np.nan)
+    df = n - 1 - p
+    if n > _LONGEST or df < LEAST_DF:
+        return None
     grid = estimate.grid
     columns = np.concatenate([model.design, model.response[:, None], np.eye(n)], axis=1)
     whitened, log_det = whiten(columns[None], model.gaps[None], model.noise[None], grid)
-    effects = np.empty((grid.size, n))
-    log_det_xtx, rss = np.empty((grid.size, n)), np.empty((grid.size, n))
+    effects, spread, log_det_xtx, rss = np.empty((4, grid.size, n))
     for g in range(grid.size):
         part = whitened[0, g]
-        effects[g], rss[g], log_det_xtx[g] = _deletions(part[:, :p], part[:, p], part[:, p + 1 :], estimate.column)
-    weight = grid_weights(np.broadcast_to(log_det[0][:, None], (grid.size, n)).T, log_det_xtx.T, rss.T, n - 1 - p)
-    return np.asarray(np.sum(weight * effects.T, axis=1))
+        effects[g], spread[g], rss[g], log_det_xtx[g] = _deletions(
+            part[:, :p], part[:, p], part[:, p + 1 :], estimate.column
+        )
+    weight = grid_weights(np.broadcast_to(log_det[0][:, None], (grid.size, n)).T, log_det_xtx.T, rss.T, df)
+    return WithoutOne(beta=effects.T, se=np.sqrt(spread * rss / df).T, weight=weight, df=df)
 
 
-def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Floats, Floats, Floats]:
-    """Effect, residual sum of squares and log determinant of X'V⁻¹X without each practice, at one grid point."""
+def leave_one_out(model: Model, estimate: Estimate) -> Floats:
+    """Effect on the link scale with each practice left out in turn, (n,); NaN where it cannot be left out."""
+    left = without_one(model, estimate)
+    return np.full(model.response.size, np.nan) if left is None else left.effects
+
+
+def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Floats, Floats, Floats, Floats]:
+    """Effect, its unscaled variance, residual sum of squares and log determinant of X'V⁻¹X without each practice."""
     unscaled = np.linalg.inv(x.T @ x)
     beta = unscaled @ x.T @ y
     residual = y - x @ beta
@@ -51,7 +89,7 @@ def _deletions(x: Floats, y: Floats, whitener: Floats, column: int) -> tuple[Flo
     log_det = np.linalg.slogdet(x.T @ x)[1] + np.log(own)
     rss = float(residual @ residual)
     # Where one practice held all the variation nothing is left; every grid point then gives the same exact effect.
-    return effects, np.maximum(rss - pull**2 / own, 1e-14 * rss), log_det
+    return effects, unscaled[column, column] + shift**2 / own, np.maximum(rss - pull**2 / own, 1e-14 * rss), log_det
 
 
 def placebo_effects(model: Model, phase: Floats, kind_name: str) -> Floats:

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.e_value import e_value
 from rampbook.estimators.effect_sizes import effect_sizes
 from rampbook.estimators.grid import prior_text
 from rampbook.estimators.marginal import Estimate, estimate_effect
 from rampbook.estimators.model import TREND, Model, build_model
-from rampbook.estimators.robustness import leave_one_out, placebo_effects
 from rampbook.estimators.settle import practices_to_settle
 from rampbook.estimators.usual_fits import usual_fits
 from rampbook.evidence import rungs, verdicts, worthwhile
 from rampbook.evidence.draw import draw, natural
 from rampbook.evidence.facts import Facts, Labels
 from rampbook.evidence.finding import Finding, SensitivityRow, Warned
+from rampbook.evidence.fragility import Judging, NegativeControl, negative_control, on_scale, robustness
 from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
 from rampbook.evidence.table import tabled
 from rampbook.evidence.warn import bad_spell, warnings_of
@@ -144,12 +142,14 @@ def assess(
     distance = _worthwhile(compared, fitted, options)
     moved = _moved(compared, fitted)
     verdict = _verdict(fitted.estimate, distance, better, facts)
-    held = held_back(compared, verdict, facts, moved)
+    negative = _negative(series, options, labels)
+    held = held_back(compared, verdict, facts, moved, negative)
     verdict = verdicts.CANNOT_TELL if held and verdict == verdicts.BETTER else verdict
-    spell = bad_spell(compared, better)
-    shown = _shown(fitted, moved)
-    placed = rungs.place(compared, facts, demonstrations=shown, compared=compared.control is not None, bad_spell=spell)
+    spell, beside = bad_spell(compared, better), compared.control is not None
+    placed = rungs.place(compared, facts, demonstrations=_shown(fitted, moved), compared=beside, bad_spell=spell)
     numbers = _numbers(fitted.estimate)
+    judging = Judging(distance=distance, better=better, verdict=verdict, rung=placed.rung)
+    fragile, doubts = robustness(compared, fitted.model, fitted.estimate, judging, negative)
     return Finding(
         kind=series.kind,
         better=better,
@@ -164,16 +164,13 @@ def assess(
         allowed_sentence=with_doubts(
             allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend), held
         ),
-        not_shown=not_shown(
-            placed, facts, compared=compared.control is not None, trend=options.trend, estimated=numbers is not None
-        ),
-        warnings=warnings_of(
-            series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell
-        )
-        + tuple(Warned(code="held_back", message=f"{reason[0].upper()}{reason[1:]}.") for reason in held),
+        not_shown=not_shown(placed, facts, compared=beside, trend=options.trend, estimated=numbers is not None),
+        warnings=warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell)
+        + doubts
+        + _of_held(held),
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
-        robustness=_robustness(compared, fitted),
+        robustness=fragile,
         change=change,
         outcome=outcome,
         drawing=draw(compared, fitted.model, fitted.estimate, labels),
@@ -184,15 +181,11 @@ def _numbers(estimate: Estimate | None) -> tuple[float, float, float] | None:
     return None if estimate is None else (estimate.effect, estimate.low, estimate.high)
 
 
-def _on_scale(series: PracticeSeries, value: float) -> float:
-    return math.exp(min(value, 700.0)) if series.kind.scale == "ratio" else value
-
-
 def _reported(series: PracticeSeries, estimate: Estimate | None) -> dict[str, float | None]:
     if estimate is None:
         return {"estimate": None, "low": None, "high": None, "p": None}
-    ends = {name: _on_scale(series, getattr(estimate, name)) for name in ("low", "high")}
-    return {"estimate": _on_scale(series, estimate.effect), **ends, "p": estimate.p}
+    ends = {name: on_scale(series.kind, getattr(estimate, name)) for name in ("low", "high")}
+    return {"estimate": on_scale(series.kind, estimate.effect), **ends, "p": estimate.p}
 
 
 def _worthwhile(series: PracticeSeries, fitted: Fitted, options: Options) -> float | None:
@@ -206,7 +199,7 @@ def _reported_worthwhile(
 ) -> float | None:
     if options.worthwhile is not None or distance is None:
         return options.worthwhile
-    return _on_scale(series, distance if better == "higher" or series.kind.scale == "points" else -distance)
+    return on_scale(series.kind, distance if better == "higher" or series.kind.scale == "points" else -distance)
 
 
 def _verdict(estimate: Estimate | None, distance: float | None, better: Better, facts: Facts) -> str:
@@ -219,7 +212,21 @@ def _verdict(estimate: Estimate | None, distance: float | None, better: Better, 
     return verdicts.with_touches(judged, facts.touches)
 
 
-def held_back(series: PracticeSeries, verdict: str, facts: Facts, moved: tuple[int, int]) -> tuple[str, ...]:
+def _negative(series: PracticeSeries, options: Options, labels: Labels) -> NegativeControl | None:
+    """Estimate the outcome that the change cannot affect, in the same way."""
+    if series.unaffected is None:
+        return None
+    fitted = fit(series.unaffected, options)
+    return negative_control(series.unaffected, fitted.estimate, labels.unaffected, fitted.refusal)
+
+
+def held_back(
+    series: PracticeSeries,
+    verdict: str,
+    facts: Facts,
+    moved: tuple[int, int],
+    negative: NegativeControl | None = None,
+) -> tuple[str, ...]:
     """Say what keeps an effect from being called better, in words: none of it is in the interval."""
     held = list(verdicts.touch_doubts(verdict, facts.touches))
     agreeing, crossings = moved
@@ -227,7 +234,13 @@ def held_back(series: PracticeSeries, verdict: str, facts: Facts, moved: tuple[i
         held.append(f"it moved with the setting at only {agreeing} of {crossings} changes of it")
     if max(rungs.unfinished_shares(series)) > rungs.MOSTLY:
         held.append("more than half of the attempts on one side were not finished")
+    if negative is not None and negative.moved:
+        held.append(f"{negative.outcome} moved as well, which the change cannot affect")
     return tuple(held)
+
+
+def _of_held(held: tuple[str, ...]) -> tuple[Warned, ...]:
+    return tuple(Warned(code="held_back", message=f"{reason[0].upper()}{reason[1:]}.") for reason in held)
 
 
 def _to_settle(fitted: Fitted, distance: float | None, verdict: str) -> int | None:
@@ -302,28 +315,3 @@ def _sensitivity(series: PracticeSeries, options: Options) -> tuple[SensitivityR
 def _effect_sizes(series: PracticeSeries, better: Better) -> dict[str, float | None]:
     value = natural(series.kind, series.main)
     return dict(effect_sizes(value[series.phase == 0], value[series.phase == 1], better=better))
-
-
-def _robustness(series: PracticeSeries, fitted: Fitted) -> dict[str, Any]:
-    model, estimate = fitted.model, fitted.estimate
-    if model is None or estimate is None:
-        return {"leave_one_out": None, "placebo_share": None, "e_value": None}
-    left = leave_one_out(model, estimate)
-    left = left[np.isfinite(left)]
-    false = placebo_effects(model, series.phase.astype(float), series.kind.name)
-    return {
-        "leave_one_out": [_on_scale(series, float(left.min())), _on_scale(series, float(left.max()))]
-        if left.size
-        else None,
-        "placebo_share": float(np.mean(np.abs(false) >= abs(estimate.effect))) if false.size else None,
-        "placebo_dates": int(false.size),
-        **_e_values(series, estimate),
-    }
-
-
-def _e_values(series: PracticeSeries, estimate: Estimate) -> dict[str, float | None]:
-    if series.kind.scale != "ratio":
-        return {"e_value": None, "e_value_limit": None}
-    ends = [_on_scale(series, x) for x in (estimate.effect, estimate.low, estimate.high)]
-    needed = e_value(*ends, ratio_of="odds" if series.kind.name == "success" else "rates")
-    return {"e_value": needed.point, "e_value_limit": needed.limit}

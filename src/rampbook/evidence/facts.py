@@ -49,6 +49,7 @@ class Labels:
     old: str = "old setting"
     new: str = "new setting"
     control: str = "untouched series"
+    unaffected: str = "the unaffected outcome"
     per: float = 1.0
     changes: tuple[ChangeMark, ...] | None = None
     events: tuple[EventMark, ...] = field(default=())
