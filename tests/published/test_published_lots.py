@@ -66,17 +66,31 @@ class TestNumberOfLots:
         assert count_moments(20, 2, 5) == 11
 
     @pytest.mark.parametrize(
-        ("lengths", "n_lots"),
-        [((4, 8, 6, 6), 165), ((9, 11), 11), ((1,) * 10, 252)],
+        ("lengths", "n_lots", "drawn"),
+        [
+            ((4, 8, 6, 6), 165, "the moment of change"),
+            ((9, 11), 11, "the moment of change"),
+            ((1,) * 10, 252, "the order of settings"),
+        ],
         ids=["there and back twice", "one moment", "alternating"],
     )
-    def test_orders_gone_through(self, lengths: tuple[int, ...], n_lots: int) -> None:
+    def test_orders_gone_through(self, lengths: tuple[int, ...], n_lots: int, drawn: str) -> None:
         phase = np.repeat(np.arange(len(lengths)) % 2, lengths)
         test = randomisation_test(np.random.default_rng(5).normal(size=len(phase)), phase)
         assert (test.n_lots, test.n_gone_through) == (n_lots, n_lots)
         assert test.smallest_p == 1 / n_lots
         assert f"the smallest possible p is {1 / n_lots:.4g}" in test.algorithm
-        assert "counts only if the moment of change was drawn by lot" in test.algorithm
+        assert f"counts only if {drawn} was drawn by lot" in test.algorithm
+
+    def test_a_mirrored_order_among_the_lots_doubles_the_smallest_two_sided_p(self) -> None:
+        """Closed form: turning every setting round gives the same distance from 0."""
+        values = np.random.default_rng(9).normal(size=10)
+        alternating = randomisation_test(values, np.arange(10) % 2)
+        assert alternating.smallest_two_sided_p == 2 / 252
+        assert "(0.007937 two-sided: the mirrored order is always as far)" in alternating.algorithm
+        one_change = randomisation_test(np.tile(values, 2), np.repeat([0, 1], 10))
+        assert one_change.smallest_two_sided_p == one_change.smallest_p == 1 / 11
+        assert "two-sided:" not in one_change.algorithm
 
 
 @pytest.mark.slow

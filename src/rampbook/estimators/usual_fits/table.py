@@ -7,11 +7,11 @@ from collections.abc import Callable
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.lots import SEED, randomisation_test
+from rampbook.estimators.lots import SEED, Lots, randomisation_test
 from rampbook.estimators.usual_fits.ar1 import fit_ar1_ml
 from rampbook.estimators.usual_fits.cochrane_orcutt import fit_cochrane_orcutt
 from rampbook.estimators.usual_fits.counts import fit_poisson, fit_quasi_poisson
-from rampbook.estimators.usual_fits.fitted import Fit, FitRow, check_settled, no_row, row_of_fit
+from rampbook.estimators.usual_fits.fitted import CONFIDENCE, Fit, FitRow, check_settled, no_row, row_of_fit
 from rampbook.estimators.usual_fits.linear import fit_newey_west, fit_ols
 from rampbook.estimators.usual_fits.mixed import fit_mixed
 from rampbook.estimators.usual_fits.negative_binomial import fit_negative_binomial
@@ -26,7 +26,9 @@ ROW_NAMES = (
 )  # fmt: skip
 
 
-def usual_fits(tabled: Tabled, *, lags: int = 1, lots: Integers | None = None, seed: int = SEED) -> tuple[FitRow, ...]:
+def usual_fits(
+    tabled: Tabled, *, lags: int = 1, lots: Lots | Integers | None = None, seed: int = SEED
+) -> tuple[FitRow, ...]:
     """Fit one series in every usual way.
 
     Parameters
@@ -35,7 +37,7 @@ def usual_fits(tabled: Tabled, *, lags: int = 1, lots: Integers | None = None, s
         The series.
     lags : int
         Lags of the Newey-West standard errors.
-    lots : (l, n) int, optional
+    lots : Lots or (l, n) int, optional
         The orders of settings that could have been drawn, where they are known; see ``randomisation_test``.
     seed : int
         Of the drawing, where there are too many orders to go through.
@@ -136,14 +138,20 @@ def _ranks(tabled: Tabled) -> FitRow:
     return rank_row("mann_whitney", before, after, ratio=tabled.is_ratio)
 
 
-def _by_lot(tabled: Tabled, lots: Integers | None, seed: int) -> FitRow:
-    test = randomisation_test(tabled.response, tabled.phase.astype(np.int64), lots=lots, seed=seed)
+def _by_lot(tabled: Tabled, lots: Lots | Integers | None, seed: int) -> FitRow:
+    phase = tabled.phase.astype(np.int64)
+    test = randomisation_test(tabled.response, phase, lots=lots, seed=seed, confidence=CONFIDENCE)
+    natural = _ratio if tabled.is_ratio else float
     return FitRow(
         name="randomisation",
-        estimate=float(np.exp(test.difference)) if tabled.is_ratio else test.difference,
-        low=None,
-        high=None,
+        estimate=natural(test.difference),
+        low=None if test.low is None else natural(test.low),
+        high=None if test.high is None else natural(test.high),
         p=test.p,
         algorithm=test.algorithm,
-        reason="a test by lot gives a p value, not an interval",
+        reason=test.no_interval,
     )
+
+
+def _ratio(log_ratio: float) -> float:
+    return float(np.exp(min(log_ratio, 700.0)))
