@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -63,13 +63,22 @@ def outcomes_in_window(store: Store, change: str) -> tuple[Window, list[str]]:
     return window, sorted((name for name in sizes if sizes[name]), key=lambda name: -sizes[name])
 
 
-def gather(store: Store, change: str, outcome: str | None) -> Gathered:
+def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | None = None) -> Gathered:
     """Give the series of a change, with what the record shows around it.
+
+    Parameters
+    ----------
+    store : Store
+    change : str
+    outcome : str or None
+        None takes the one measured in most practices.
+    unaffected : str, optional
+        An outcome that the change cannot affect, to look beside.
 
     Raises
     ------
     EntryError
-        When the change is not known, or the outcome was not measured around it.
+        When the change is not known, or an outcome was not measured around it.
     """
     row = change_row(store, change)
     window, names = outcomes_in_window(store, change)
@@ -81,6 +90,9 @@ def gather(store: Store, change: str, outcome: str | None) -> Gathered:
     series = _series(
         own, practices, window, [entry for entry in entries if other is not None and entry["profile"] == other]
     )
+    if unaffected is not None:
+        beside = _beside(store, row, window, practices, _unaffected(unaffected, name, names, change))
+        series = replace(series, unaffected=beside)
     days = [day for day in series.dates if day is not None]
     events = [event for event in store.rows("events_of_athlete", row["athlete"]) if _concerns(event, name, days)]
     facts = Facts(
@@ -94,13 +106,13 @@ def gather(store: Store, change: str, outcome: str | None) -> Gathered:
     return Gathered(
         series=series,
         facts=facts,
-        labels=_labels(row, window, name, series, events, other),
+        labels=replace(_labels(row, window, name, series, events, other), unaffected=unaffected or "unaffected"),
         outcome=name,
         better="lower" if name in _LOWER_RATINGS and series.kind.name == "rating" else None,
     )
 
 
-def _chosen(outcome: str | None, names: Sequence[str], change: str) -> str:
+def _chosen(outcome: str | None, names: Sequence[str], change: str, *, field: str = "outcome") -> str:
     if not names:
         raise EntryError(
             f'Nothing was measured on this profile around change "{change}". Log practices with '
@@ -114,9 +126,32 @@ def _chosen(outcome: str | None, names: Sequence[str], change: str) -> str:
         return outcome
     raise EntryError(
         f'"{outcome}" was not measured around change "{change}"; measured were {", ".join(names)}.',
-        field="outcome",
+        field=field,
         value=outcome,
     )
+
+
+def _unaffected(unaffected: str, outcome: str, names: Sequence[str], change: str) -> str:
+    if unaffected == outcome:
+        raise EntryError(
+            f'"{unaffected}" is the outcome asked about. Name another one that the change cannot affect, such as one '
+            "that does not depend on driving.",
+            field="unaffected",
+            value=unaffected,
+        )
+    return _chosen(unaffected, names, change, field="unaffected")
+
+
+def _beside(
+    store: Store, row: dict[str, Any], window: Window, practices: Sequence[dict[str, Any]], name: str
+) -> PracticeSeries:
+    """Give the series of a second outcome in the same window."""
+    entries = [
+        entry
+        for entry in store.rows("outcome_entries", row["athlete"], name)
+        if window.holds(entry["on"]) and entry["profile"] in (None, row["profile"])
+    ]
+    return _series(entries, practices, window, [])
 
 
 def _concerns(event: dict[str, Any], outcome: str, days: Sequence[date]) -> bool:

@@ -22,6 +22,7 @@ def effect_of_change(
     better: str | None = None,
     trend: bool = True,
     sensitivity: bool = True,
+    unaffected: str | None = None,
 ) -> Effect:
     """Estimate what one logged change did to one outcome.
 
@@ -34,13 +35,15 @@ def effect_of_change(
         ``drill:NAME`` or the outcome's name; default the one measured in most practices of the window.
     confidence, worthwhile, better, trend, sensitivity
         As for `rampbook.estimate`.
+    unaffected : str, optional
+        An outcome that the change cannot affect: where it moves as well, something else changed at the same time.
 
     Raises
     ------
     EntryError
         When there is no such change, or nothing was measured around it.
     """
-    gathered = gather(store, change, outcome)
+    gathered = gather(store, change, outcome, unaffected=unaffected)
     return assessed(
         gathered,
         change,

@@ -22,6 +22,10 @@ def effect(
         float | None, typer.Option(help="Smallest change that would matter: a ratio (0.95) or points.")
     ] = None,
     better: Annotated[str | None, typer.Option(help="lower or higher.")] = None,
+    unaffected: Annotated[
+        str | None,
+        typer.Option(help="An outcome this change cannot affect: if it moved as well, something else changed too."),
+    ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also write the picture: .svg, .png or .html.")] = None,
     store: Annotated[
         Path | None, typer.Option(help="The store; else RAMPBOOK_STORE, else your user data folder.")
@@ -35,7 +39,14 @@ def effect(
     with drawing_of(picture) as draw:
         with open_store(store, create=False) as book:
             found = effect_of_change(
-                book, change, outcome, confidence=confidence, worthwhile=worthwhile, better=better, trend=trend
+                book,
+                change,
+                outcome,
+                confidence=confidence,
+                worthwhile=worthwhile,
+                better=better,
+                trend=trend,
+                unaffected=unaffected,
             )
         draw(found)
     print_effect(found, as_json=json)

@@ -18,7 +18,7 @@ from rampbook.evidence import rungs, verdicts, worthwhile
 from rampbook.evidence.draw import draw, natural
 from rampbook.evidence.facts import Facts, Labels
 from rampbook.evidence.finding import Finding, SensitivityRow, Warned
-from rampbook.evidence.fragility import Judging, NegativeControl, negative_control, on_scale, robustness
+from rampbook.evidence.fragility import Judging, NegativeControl, negative_control, on_scale, robustness, spoken
 from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
 from rampbook.evidence.table import tabled
 from rampbook.evidence.warn import bad_spell, warnings_of
@@ -235,7 +235,7 @@ def held_back(
     if max(rungs.unfinished_shares(series)) > rungs.MOSTLY:
         held.append("more than half of the attempts on one side were not finished")
     if negative is not None and negative.moved:
-        held.append(f"{negative.outcome} moved as well, which the change cannot affect")
+        held.append(f"{spoken(negative.outcome)}, which the change cannot affect, moved as well")
     return tuple(held)
 
 

@@ -41,7 +41,10 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labels:
-    """Words and marks of the picture; ``per`` turns a rate into the one shown (60 for minutes to hours)."""
+    """Words and marks of the picture; ``per`` turns a rate into the one shown (60 for minutes to hours).
+
+    ``unaffected`` is the name of the outcome that the change cannot affect.
+    """
 
     title: str = "One change"
     outcome: str = "the outcome"
@@ -49,7 +52,7 @@ class Labels:
     old: str = "old setting"
     new: str = "new setting"
     control: str = "untouched series"
-    unaffected: str = "the unaffected outcome"
+    unaffected: str = "unaffected"
     per: float = 1.0
     changes: tuple[ChangeMark, ...] | None = None
     events: tuple[EventMark, ...] = field(default=())

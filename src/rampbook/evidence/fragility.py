@@ -9,6 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from rampbook.domain.outcomes import drill_of
 from rampbook.estimators.e_value import e_value
 from rampbook.estimators.marginal import Estimate
 from rampbook.estimators.missing import missing_bounds
@@ -80,6 +81,14 @@ def negative_control(
     return NegativeControl(
         kind=series.kind, outcome=outcome, effect=estimate.effect, low=estimate.low, high=estimate.high, p=estimate.p
     )
+
+
+def spoken(outcome: str) -> str:
+    """Say the name of an outcome that the change cannot affect."""
+    if outcome == "unaffected":
+        return "the unaffected outcome"
+    drill = drill_of(outcome)
+    return f"the drill {drill}" if drill else outcome.replace("_", " ")
 
 
 def robustness(
@@ -214,7 +223,7 @@ def _missing(series: PracticeSeries, model: Model, estimate: Estimate, judging: 
         return part, []
     message = (
         "The missing values could turn the answer: had they been as good or as bad as the best and the worst that "
-        f"were measured, the effect would be anything {_from_to(series.kind, bounds)}."
+        f"were measured, the effect could be anything {from_to(series.kind, bounds)}."
     )
     return part, [Warned(code="missing_could_turn", message=message)]
 
@@ -230,7 +239,8 @@ def _may_turn(bounds: tuple[float, float], estimate: Estimate, judging: Judging)
     return weakest <= 0 or (plain == BETTER and weakest < distance)
 
 
-def _from_to(kind: Kind, ends: tuple[float, float]) -> str:
+def from_to(kind: Kind, ends: tuple[float, float]) -> str:
+    """Say a range of effects (link scale): "from 3% faster to 8% faster", "between 1% slower and 8% faster"."""
     said = span(kind, *ends)
     return said if said.startswith("between") else f"from {said}"
 
@@ -243,12 +253,12 @@ def _reported(negative: NegativeControl) -> dict[str, Any]:
 
 def _of_negative(negative: NegativeControl) -> list[Warned]:
     if negative.effect is None:
-        message = f"Whether {negative.outcome} stayed as it was cannot be told: {negative.reason}"
+        message = f"Whether {spoken(negative.outcome)} stayed as it was cannot be told: {negative.reason}"
         return [Warned(code="negative_control_unknown", message=message)]
     if not negative.moved or negative.low is None or negative.high is None:
         return []
     message = (
-        f"Something else changed at the same time: {negative.outcome}, which the change cannot affect, moved too "
-        f"({amount(negative.kind, negative.effect)}; {span(negative.kind, negative.low, negative.high)})."
+        f"Something else changed at the same time: {spoken(negative.outcome)}, which the change cannot affect, moved "
+        f"too ({amount(negative.kind, negative.effect)}; {span(negative.kind, negative.low, negative.high)})."
     )
     return [Warned(code="negative_control_moved", message=message)]
