@@ -9,6 +9,7 @@ from rampbook.charts.plot_scale import value_label
 from rampbook.charts.render import to_svg
 from rampbook.charts.words import effect_words, interval_words, rung_words, untouched_words, verdict_words
 from rampbook.evidence.finding import Drawing, Finding, PracticePoint
+from rampbook.evidence.fragile_words import fragile_words
 from rampbook.units import Kind
 
 # Both widths travel along, and the reader's screen decides; nothing is fetched and no script runs.
@@ -46,8 +47,9 @@ def figure_html(finding: Finding) -> str:
     wide, narrow = (to_svg(effect_spec(finding, width=width)) for width in ("wide", "narrow"))
     return (
         f'<figure class="rampbook">\n<div class="wide">{wide}</div>\n<div class="narrow">{narrow}</div>\n'
-        f"<figcaption>{_caption(finding)}</figcaption>\n<details>\n<summary>The same as numbers</summary>\n"
-        f'<div class="scroll">\n{_practices_table(finding.kind, finding.drawing)}\n</div>\n'
+        f"<figcaption>{_caption(finding)}</figcaption>\n{_fragile(finding)}"
+        '<details>\n<summary>The same as numbers</summary>\n<div class="scroll">\n'
+        f"{_practices_table(finding.kind, finding.drawing)}\n</div>\n"
         "</details>\n</figure>"
     )
 
@@ -60,6 +62,13 @@ def _caption(finding: Finding) -> str:
         *(f"Not shown: {limit}" for limit in finding.not_shown),
     ]
     return " ".join(escape(sentence) for sentence in said)
+
+
+def _fragile(finding: Finding) -> str:
+    sentences = "".join(f"<li>{escape(sentence)}</li>\n" for sentence in fragile_words(finding))
+    if not sentences:
+        return ""
+    return f"<details open>\n<summary>How fragile is it</summary>\n<ul>\n{sentences}</ul>\n</details>\n"
 
 
 def _practices_table(kind: Kind, drawing: Drawing) -> str:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from rampbook.cli.output import writing
+from rampbook.cli.output import section, writing
 from rampbook.errors import EntryError
+from rampbook.evidence.fragile_words import fragile_words
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -93,6 +94,7 @@ def lines_of(effect: Effect) -> list[str]:
         )
     out += ["", "Not shown:"] + [f"  - {text}" for text in effect.not_shown]
     out += (["", "Mind:"] + [f"  - {warning.message}" for warning in effect.warnings]) if effect.warnings else []
+    out += section("How fragile is it:", fragile_words(effect))
     if any(row.estimate is not None for row in effect.sensitivity):
         out += ["", "The same series by textbook methods (they are often too sure; 95% intervals):"]
         out += [f"  {_row(row)}" for row in effect.sensitivity if row.estimate is not None]

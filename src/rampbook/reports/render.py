@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rampbook.charts.words import effect_words, interval_words
 from rampbook.evidence.finding import Finding
+from rampbook.evidence.fragile_words import fragile_words
 from rampbook.reports import words
 from rampbook.reports.season import SeasonReview, is_open
 
@@ -44,6 +45,7 @@ def _environment() -> Environment:
         setting=words.setting_name,
         outcome=words.outcome_name,
         in_words=_in_words,
+        fragile=fragile_words,
         in_numbers=words.estimate_in_numbers,
         probability=words.probability,
         svg_uri=words.svg_uri,
