@@ -12,7 +12,6 @@ import typer
 
 from rampbook.cli.output import section, writing
 from rampbook.errors import EntryError
-from rampbook.evidence.fragile_words import fragile_words
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -77,6 +76,8 @@ def print_effect(effect: Effect, *, as_json: bool) -> None:
 
 def lines_of(effect: Effect) -> list[str]:
     """Give the printed lines of a result."""
+    from rampbook.evidence.fragile_words import fragile_words
+
     n = effect.n
     out = [effect.drawing.title] if effect.change else []
     out += [
