@@ -10,7 +10,7 @@ import numpy as np
 from rampbook.errors import DesignError
 from rampbook.estimators.lots.given_orders import GivenOrders
 from rampbook.estimators.lots.guess import guess_lots
-from rampbook.estimators.lots.inversion import Stretches, interval, rejected_with, stretches
+from rampbook.estimators.lots.inversion import Stretches, interval, stretches
 from rampbook.estimators.lots.lot_set import Floats, Integers, Lots, added_up
 from rampbook.estimators.lots.lot_test import IF_DRAWN, SEED, LotTest, how_gone_through, smallest_told, too_few_lots
 from rampbook.estimators.lots.sign_flips import SignFlips
@@ -126,7 +126,7 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
     practised = statistic.read(order[None, :] @ statistic.columns)
     observed, own = float(practised[0][0]), float(practised[1][0])
     values, shift = statistic.read(_sums(lots, statistic.columns, drawn, drawing.seed))
-    slack = 1e-11 * max(statistic.size, 1e-300)
+    slack = statistic.slack
     if drawn:
         # The order as practised is one of the lots, so it is counted with those drawn: p is never 0.
         values, shift = np.append(values, observed), np.append(shift, own)
@@ -135,7 +135,7 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
     error = math.sqrt(p * (1 - p) / drawn) if drawn else 0.0
     found = stretches(values, shift, observed, slack=slack)
     smallest, two_sided = 1 / len(values), found.always / len(values)
-    no_interval, ends = _interval(found, values - shift * observed, slack, drawing.confidence)
+    ends, no_interval = _interval(found, drawing.confidence, has_scatter=statistic.has_scatter(observed))
     return LotTest(
         difference=observed,
         p=p,
@@ -165,13 +165,10 @@ def _sums(lots: Lots, columns: Floats, drawn: int, seed: int) -> Floats:
 
 
 def _interval(
-    found: Stretches, scatter: Floats, slack: float, confidence: float
-) -> tuple[str | None, tuple[float, float] | None]:
-    """Give the reason for no interval, or the interval."""
-    rejected_with(len(found.low), confidence)
-    if float(np.max(np.abs(scatter))) <= slack:
-        return "the values show no scatter beside the change, so there is no interval", None
+    found: Stretches, confidence: float, *, has_scatter: bool
+) -> tuple[tuple[float, float] | None, str | None]:
+    """Give the interval, or the reason for none."""
     ends = interval(found, confidence)
     if ends is None:
-        return too_few_lots(confidence, 1 - found.always / len(found.low)), None
-    return None, ends
+        return None, too_few_lots(confidence, 1 - found.always / len(found.low))
+    return (ends, None) if has_scatter else (None, "the values show no scatter beside the change")

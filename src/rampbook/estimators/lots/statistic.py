@@ -36,9 +36,19 @@ class Statistic(ABC):
         """Say what is compared."""
 
     @property
-    def size(self) -> float:
-        """The largest value that is added up: rounding is told from a difference by it."""
-        return float(np.max(np.abs(self.columns[:, 0])))
+    def parts(self) -> tuple[Floats, Floats]:
+        """The values and the phases as practised, (n,), about what the statistic takes off them."""
+        return self.columns[:, 0], self.columns[:, 1]
+
+    @property
+    def slack(self) -> float:
+        """How much rounding may part two statistics that are equal."""
+        return 1e-11 * max(float(np.max(np.abs(self.parts[0]))), 1e-300)
+
+    def has_scatter(self, effect: float) -> bool:
+        """Whether the values vary beside this effect."""
+        values, phases = self.parts
+        return float(np.max(np.abs(values - effect * phases))) > self.slack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -71,9 +81,9 @@ class PhaseDifference(Statistic):
         return values, practised
 
     @property
-    def size(self) -> float:
-        """The largest value of any athlete."""
-        return float(np.max(np.abs(self.columns[:, ::3])))
+    def parts(self) -> tuple[Floats, Floats]:
+        """The values and the phases as practised, about each athlete's mean."""
+        return self.columns[:, ::3].sum(axis=1), self.columns[:, 1::3].sum(axis=1)
 
     def told(self) -> str:
         """Say what is compared."""
