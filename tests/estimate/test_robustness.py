@@ -11,9 +11,9 @@ import statsmodels.api as sm
 
 from rampbook.estimators.grid import Grid, grid_for
 from rampbook.estimators.kernel import Floats, fit_grid
-from rampbook.estimators.marginal import Estimate, estimate_effect
+from rampbook.estimators.marginal import Estimate, estimate_effect, fit_model
 from rampbook.estimators.model import Model
-from rampbook.estimators.robustness import leave_one_out, placebo_effects
+from rampbook.estimators.robustness import leave_one_out, placebo_effects, without_one
 
 
 def a_model(n: int = 14, *, seed: int = 5, before: int = 7) -> Model:
@@ -141,3 +141,29 @@ def test_false_dates_in_a_flat_stretch_have_no_effect() -> None:
 def test_four_practices_before_leave_no_false_date() -> None:
     model = a_model(14, before=4)
     assert placebo_effects(model, phase_of(model), "time").size == 0
+
+
+def test_the_interval_without_a_practice_is_the_one_with_a_coefficient_for_it() -> None:
+    """A practice with a coefficient of its own says nothing of the others: the same interval must come out."""
+    model = a_model(16, seed=12, before=8)
+    left = without_one(model, estimate_of(model))
+    assert left is not None
+    for i in range(16):
+        own = np.zeros((16, 1))
+        own[i] = 1.0
+        apart = replace(model, design=np.hstack([model.design, own]), names=(*model.names, "own"))
+        fit = fit_model(apart, grid_for("time"))
+        np.testing.assert_allclose(left.beta[i], fit.beta[0, :, model.effect], atol=1e-8)
+        np.testing.assert_allclose(left.se[i], fit.standard_error(model.effect)[0], rtol=1e-6)
+        np.testing.assert_allclose(left.weight[i], fit.weight[0], atol=1e-8)
+        assert left.df == fit.df
+
+
+def test_an_interval_leaves_out_what_is_beyond_its_end_only() -> None:
+    model = a_model(16, seed=12, before=8)
+    estimate = estimate_of(model)
+    left = without_one(model, estimate)
+    assert left is not None
+    reach = left.se.max() * 30
+    assert left.leaves_out(float(left.effects.max()) + reach, estimate.level).all()
+    assert not left.leaves_out(float(np.median(left.effects)), estimate.level).any()
