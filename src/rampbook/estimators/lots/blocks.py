@@ -9,7 +9,8 @@ from typing import ClassVar
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.lots.lot_set import Floats, Integers, Lots, Orders
+from rampbook.estimators.lots.lot_set import Lots
+from rampbook.estimators.lots.numbers import Floats, Integers, Orders
 from rampbook.estimators.lots.subsets import draw_subsets, subset_sums
 
 

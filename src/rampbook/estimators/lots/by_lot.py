@@ -11,8 +11,10 @@ from rampbook.errors import DesignError
 from rampbook.estimators.lots.given_orders import GivenOrders
 from rampbook.estimators.lots.guess import guess_lots
 from rampbook.estimators.lots.inversion import Stretches, interval, stretches
-from rampbook.estimators.lots.lot_set import Floats, Integers, Lots, added_up
+from rampbook.estimators.lots.lot_set import Lots
 from rampbook.estimators.lots.lot_test import IF_DRAWN, SEED, LotTest, how_gone_through, smallest_told, too_few_lots
+from rampbook.estimators.lots.numbers import Floats, Integers
+from rampbook.estimators.lots.packed import packed_sums
 from rampbook.estimators.lots.sign_flips import SignFlips
 from rampbook.estimators.lots.statistic import BesideTrend, MeanOfPairs, PhaseDifference, Statistic
 
@@ -161,7 +163,7 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
 def _sums(lots: Lots, columns: Floats, drawn: int, seed: int) -> Floats:
     if not drawn:
         return lots.sums(columns)
-    return added_up(lots.draw(np.random.default_rng(seed), drawn), columns)
+    return packed_sums(lots.draw_packed(np.random.default_rng(seed), drawn), columns)
 
 
 def _interval(

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from rampbook.estimators.lots.free_order import FreeOrder
-from rampbook.estimators.lots.lot_set import Integers, Lots
+from rampbook.estimators.lots.lot_set import Lots
 from rampbook.estimators.lots.moments import Moments, phase_lengths
+from rampbook.estimators.lots.numbers import Integers
 
 SHORTEST_PHASE = 5
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.lots.lot_set import Floats
+from rampbook.estimators.lots.numbers import Floats
 
 # Below this a lot is the order as practised, or its mirror: it is as far away whatever the effect.
 _SAME = 1e-9

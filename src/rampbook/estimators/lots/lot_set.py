@@ -7,11 +7,9 @@ from dataclasses import fields
 from typing import Any, ClassVar
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Integers = NDArray[np.int64]
-Orders = NDArray[np.int8]
+from rampbook.estimators.lots.numbers import Floats, Integers, Orders, Packed
+from rampbook.estimators.lots.packed import pack, packed_sums
 
 
 class Lots(ABC):
@@ -52,6 +50,10 @@ class Lots(ABC):
     def draw(self, draws: np.random.Generator, how_many: int) -> Orders:
         """Draw orders, (how_many, n), each anew from all of them."""
 
+    def draw_packed(self, draws: np.random.Generator, how_many: int) -> Packed:
+        """Draw the same orders as ``draw`` does, packed."""
+        return pack(self.draw(draws, how_many))
+
     @abstractmethod
     def holds(self, order: Integers) -> bool:
         """Whether the lot could have given this order, (n,)."""
@@ -79,34 +81,5 @@ def _plain(value: Any) -> Any:
 
 
 def added_up(orders: Orders, columns: Floats) -> Floats:
-    """Add up each column over the practices with the new setting, for orders that are written out.
-
-    Parameters
-    ----------
-    orders : (l, n) int8
-    columns : (n, q) float
-
-    Returns
-    -------
-    (l, q) float
-
-    Notes
-    -----
-    Eight practices at a time are looked up in a table of the 256 sums they can have. A matrix product would need
-    the orders in floating point, and threads that wait for one another on a busy machine.
-    """
-    total = np.zeros((columns.shape[1], len(orders)))
-    for start in range(0, columns.shape[0], 8):
-        packed = np.zeros(len(orders), dtype=np.uint8)
-        table = np.zeros((columns.shape[1], 1))
-        for practice in range(start, min(start + 8, columns.shape[0])):
-            packed <<= 1
-            packed |= orders[:, practice].view(np.uint8)
-            table = np.stack([table, table + columns[practice, :, None]], axis=2).reshape(len(table), -1)
-        total += table.take(packed, axis=1)
-    return total.T
-
-
-def same_row(orders: Orders, order: Integers) -> bool:
-    """Whether an order is among orders that are written out."""
-    return bool((orders == order).all(axis=1).any())
+    """Add up each column, (n, q), over the practices with the new setting, for orders written out, (l, n)."""
+    return packed_sums(pack(orders), columns)

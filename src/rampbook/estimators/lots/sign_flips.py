@@ -8,7 +8,9 @@ from typing import ClassVar
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.lots.lot_set import Floats, Integers, Lots, Orders
+from rampbook.estimators.lots.lot_set import Lots
+from rampbook.estimators.lots.numbers import Floats, Integers, Orders, Packed
+from rampbook.estimators.lots.packed import random_bits, unpack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,9 +49,11 @@ class SignFlips(Lots):
 
     def draw(self, draws: np.random.Generator, how_many: int) -> Orders:
         """Draw ways, (how_many, pairs)."""
-        size = how_many * self.pairs
-        bits = np.unpackbits(np.frombuffer(draws.bytes(-(-size // 8)), dtype=np.uint8), count=size)
-        return bits.view(np.int8).reshape(how_many, self.pairs)
+        return unpack(self.draw_packed(draws, how_many), self.pairs)
+
+    def draw_packed(self, draws: np.random.Generator, how_many: int) -> Packed:
+        """Draw ways, packed."""
+        return random_bits(draws, self.pairs, how_many)
 
     def holds(self, order: Integers) -> bool:
         """Whether this is a row of 0 and 1, one a pair."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.lots.lot_set import Floats, Integers
+from rampbook.estimators.lots.numbers import Floats, Integers
 
 
 class Statistic(ABC):

@@ -7,7 +7,7 @@ from math import comb
 
 import numpy as np
 
-from rampbook.estimators.lots.lot_set import Floats, Integers, Orders
+from rampbook.estimators.lots.numbers import Floats, Integers, Orders
 
 
 def subset_sums(columns: Floats, k: int) -> Floats:
