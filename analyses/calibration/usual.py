@@ -14,7 +14,9 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
+from analyses.calibration.judge import Answers
 from analyses.calibration.linear import (
     EFFECT,
     glsar,
@@ -88,6 +90,19 @@ def usual_p_values(simulated: Simulated) -> dict[str, Floats]:
     if simulated.within is not None and not simulated.cell.compared:
         found["t_attempts"] = t_test_of_groups(simulated.value, simulated.within, simulated.size, simulated.phase)
     return found | _regressions(simulated)
+
+
+def plug_in_answers(simulated: Simulated, confidence: float) -> Answers:
+    """Answer as somebody would who believes the autocorrelation that plug-in REML found."""
+    fit = fit_plug_in(difference(simulated, link_response), straight_design(simulated.phase))
+    reach = -stdtrit(fit.degrees, (1 - confidence) / 2) * fit.error
+    return Answers(
+        effect=fit.effect,
+        low=fit.effect - reach,
+        high=fit.effect + reach,
+        called=fit.p() < 1 - confidence,
+        refused=np.isnan(fit.error),
+    )
 
 
 def _regressions(simulated: Simulated) -> dict[str, Floats]:

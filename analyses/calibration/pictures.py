@@ -1,0 +1,252 @@
+"""The charts of the study: false positives of every method, Rampbook in every cell, and power beside the oracle's."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from analyses.calibration.cells import AUTOCORRELATIONS
+from analyses.calibration.designs import DESIGNS
+from analyses.calibration.judge import LEAST_COVERAGE, LEAST_FALSE, LEAST_POWER_RATIO, MOST_COVERAGE, MOST_FALSE
+from analyses.calibration.study import Row
+from analyses.calibration.usual import METHODS
+from rampbook.charts.render import to_svg
+from rampbook.charts.theme import FONT, INK, OLD, QUIET_INK, RULE, TOO_SMALL
+
+OURS = "Rampbook"
+METHOD_WORDS = {
+    "t_attempts": "t-test, all attempts",
+    "t_means": "t-test, practice means",
+    "ols": "least squares with trend",
+    "newey_west": "Newey-West, 2 lags",
+    "glsar": "GLSAR(1)",
+    "plug_in_reml": "REML AR(1), plugged in",
+    "poisson": "Poisson",
+    "negative_binomial": "negative binomial",
+    "binomial": "logistic",
+}
+DESIGN_WORDS = {
+    "once-10": "one change, 5 + 5",
+    "once-16": "one change, 8 + 8",
+    "once-30": "one change, 15 + 15",
+    "back-16": "there and back twice, 16",
+    "back-30": "there and back twice, 30",
+    "alternating-16": "alternating, 16",
+    "alternating-30": "alternating, 30",
+    "drawn-20": "start drawn by lot, 20",
+}
+VARIANT_WORDS = {
+    "time": "times",
+    "rating": "ratings 0 to 10",
+    "success": "successes of 3 to 10 tries",
+    "count-1-0": "counts, mean 1",
+    "count-1-0.3": "counts, mean 1, dispersion 0.3",
+    "count-2-0": "counts, mean 2",
+    "count-2-0.3": "counts, mean 2, dispersion 0.3",
+    "count-8-0": "counts, mean 8",
+    "count-8-0.3": "counts, mean 8, dispersion 0.3",
+}
+# Told apart by lightness and by shape, dark for the strongest.
+COLOURS, SHAPES = ["#9db8d2", "#d9822b", OLD], ["circle", "triangle-up", "square"]
+SMALL, BODY, TITLE = 12, 13, 16
+
+
+def write_pictures(rows: Sequence[Row], folder: Path) -> None:
+    """Write the charts as SVG."""
+    found = {
+        "false_positives_times.svg": false_positives(rows, "time", "Drill times: changes that did nothing"),
+        "false_positives_counts.svg": false_positives(rows, "count", "Counts: changes that did nothing"),
+        "every_cell.svg": every_cell(rows),
+        "power.svg": power(rows),
+    }
+    for name, spec in found.items():
+        if spec is not None:
+            (folder / name).write_text(_shorter(to_svg(spec)), encoding="utf-8")
+
+
+def _shorter(svg: str) -> str:
+    """Cut coordinates to a hundredth of a pixel: thousands of marks make large files."""
+    return re.sub(r"(\d\.\d\d)\d+", r"\1", svg)
+
+
+def _finished(chart: Any, title: str, subtitle: list[str]) -> dict[str, Any]:
+    """Set letters, colours and the title, and give the specification."""
+    styled = (
+        chart.properties(
+            title={
+                "text": title, "subtitle": subtitle, "anchor": "start", "fontSize": TITLE, "color": INK,
+                "subtitleFontSize": BODY, "subtitleColor": QUIET_INK, "offset": 12,
+            },
+            description=f"{title}. {' '.join(subtitle)}",
+        )
+        .configure(font=FONT, padding=12, background="white", aria=False)
+        .configure_view(stroke=RULE)
+        .configure_axis(
+            labelFontSize=SMALL, titleFontSize=BODY, titleFontWeight="normal", labelColor=INK, titleColor=INK,
+            gridColor=RULE, domainColor=QUIET_INK, tickColor=QUIET_INK, labelLimit=260,
+        )
+        .configure_header(labelFontSize=BODY, labelColor=INK, labelFontWeight="bold", title=None)
+        .configure_legend(
+            labelFontSize=SMALL, titleFontSize=BODY, titleFontWeight="normal", orient="top", symbolSize=90,
+            titleLimit=400,
+        )
+    )  # fmt: skip
+    spec: dict[str, Any] = styled.to_dict()
+    return spec
+
+
+def _by_rho() -> dict[str, Any]:
+    """Colour and shape of the autocorrelation, in one legend."""
+    import altair as alt
+
+    words = [f"{rho:g}" for rho in AUTOCORRELATIONS]
+    title = "correlation between neighbouring practices"
+    return {
+        "color": alt.Color("rho:N", title=title, scale=alt.Scale(domain=words, range=COLOURS)),
+        "shape": alt.Shape("rho:N", title=title, scale=alt.Scale(domain=words, range=SHAPES)),
+    }
+
+
+def _band(low: float, high: float, scale: Any) -> Any:
+    """Shade what the bars allow, once a panel and not once a mark."""
+    import altair as alt
+
+    return alt.Chart().transform_aggregate(marks="count()").mark_rect(color=TOO_SMALL).encode(
+        x=alt.X(datum=low, type="quantitative", scale=scale), x2=alt.X2(datum=high)
+    )  # fmt: skip
+
+
+def highest_shares(rows: Sequence[Row], kind: str) -> list[dict[str, Any]]:
+    """Give the highest false positives of each method, design and autocorrelation, without an untouched series."""
+    highest: dict[tuple[str, str, str], float] = {}
+    for row in rows:
+        if row.cell.kind != kind or row.cell.compared:
+            continue
+        shares = {OURS: row.measured.false_positives, **{METHOD_WORDS[name]: row.usual[name] for name in row.usual}}
+        for method, share in shares.items():
+            key = (DESIGN_WORDS[row.cell.design], method, f"{row.cell.rho:g}")
+            highest[key] = max(share, highest.get(key, 0.0))
+    return [{"design": d, "method": m, "rho": r, "share": s} for (d, m, r), s in highest.items()]
+
+
+def false_positives(rows: Sequence[Row], kind: str, title: str) -> dict[str, Any] | None:
+    """Draw the highest share of do-nothing changes called an effect, by design and method."""
+    import altair as alt
+
+    values = highest_shares(rows, kind)
+    if not values:
+        return None
+    over = "learning, gaps, mean and dispersion" if kind == "count" else "learning and gaps"
+    scale = alt.Scale(type="sqrt", domain=[0, 1])
+    ticks = [0, 0.02, 0.05, 0.1, 0.2, 0.4, 0.7, 1]
+    order = [OURS, *(METHOD_WORDS[name] for name in METHODS)]
+    points = alt.Chart().mark_point(filled=True, size=75, opacity=0.95).encode(
+        x=alt.X("share:Q", scale=scale, title=None, axis=alt.Axis(format="%", values=ticks)),
+        y=alt.Y("method:N", sort=order, title=None, axis=alt.Axis(grid=True)),
+        **_by_rho(),
+    )  # fmt: skip
+    panels = (
+        alt.layer(_band(LEAST_FALSE, MOST_FALSE, scale), points, data=alt.Data(values=values))
+        .properties(width=300, height=210)
+        .facet(facet=alt.Facet("design:N", sort=[DESIGN_WORDS[name] for name in DESIGNS], title=None), columns=2)
+    )
+    return _finished(
+        panels,
+        title,
+        [
+            f"Share called an effect at 5%, the highest over {over}; no untouched series.",
+            f"Grey: {LEAST_FALSE:.0%} to {MOST_FALSE:.1%}, which an honest method keeps.",
+        ],
+    )
+
+
+def every_cell(rows: Sequence[Row]) -> dict[str, Any]:
+    """Draw false positives and coverage of Rampbook in every cell."""
+    import altair as alt
+
+    values = [
+        {
+            "kind": VARIANT_WORDS[row.cell.variant],
+            "rho": f"{row.cell.rho:g}",
+            "false": row.measured.false_positives,
+            "held": row.measured.coverage_effect,
+        }
+        for row in rows
+    ]
+    panels = [
+        _strip(values, "false", "changes that did nothing, called an effect", (LEAST_FALSE, MOST_FALSE), (0.0, 0.12)),
+        _strip(
+            values, "held", "95% intervals that hold the true effect", (LEAST_COVERAGE, MOST_COVERAGE), (0.88, 1.0),
+            names=False,
+        ),
+    ]  # fmt: skip
+    return _finished(
+        alt.hconcat(*panels, spacing=24),
+        "Rampbook in every cell of the study",
+        ["One mark a cell: a design, with or without learning, a break, an untouched series. Grey: the bars."],
+    )
+
+
+def _strip(
+    values: list[dict[str, Any]],
+    column: str,
+    title: str,
+    bars: tuple[float, float],
+    reach: tuple[float, float],
+    *,
+    names: bool = True,
+) -> Any:
+    import altair as alt
+
+    seen = [value[column] for value in values]
+    scale = alt.Scale(domain=[min(reach[0], *seen), max(reach[1], *seen)], nice=False)
+    axis = alt.Axis(labels=names, ticks=False, minExtent=0)
+    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.55).encode(
+        x=alt.X(f"{column}:Q", scale=scale, title=title, axis=alt.Axis(format=".1%", tickCount=6)),
+        y=alt.Y("kind:N", sort=list(VARIANT_WORDS.values()), title=None, axis=axis),
+        yOffset=alt.YOffset("rho:N"),
+        **_by_rho(),
+    )  # fmt: skip
+    return alt.layer(_band(*bars, scale), points, data=alt.Data(values=values)).properties(width=330, height=470)
+
+
+def power(rows: Sequence[Row]) -> dict[str, Any]:
+    """Draw the power of Rampbook over that of an oracle, every cell, one panel a kind."""
+    import altair as alt
+
+    values = [
+        {
+            "kind": row.cell.kind,
+            "rho": f"{row.cell.rho:g}",
+            "oracle": row.oracle.z,
+            "power": row.measured.power,
+        }
+        for row in rows
+    ]
+    unit = alt.Scale(domain=[0, 1])
+    oracle = alt.X("oracle:Q", scale=unit, title="oracle", axis=alt.Axis(format="%"))
+    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.6).encode(
+        x=oracle, y=alt.Y("power:Q", scale=unit, title="Rampbook", axis=alt.Axis(format="%")), **_by_rho()
+    )  # fmt: skip
+    lines = [
+        alt.Chart()
+        .transform_calculate(reached=f"{share} * datum.oracle")
+        .mark_line(color=QUIET_INK, strokeWidth=1.2, strokeDash=dash)
+        .encode(x=oracle, y=alt.Y("reached:Q", scale=unit))
+        for share, dash in ((1.0, [1, 0]), (LEAST_POWER_RATIO, [5, 4]))
+    ]
+    panels = (
+        alt.layer(*lines, points, data=alt.Data(values=values))
+        .properties(width=290, height=250)
+        .facet(facet=alt.Facet("kind:N", title=None), columns=2)
+    )
+    return _finished(
+        panels,
+        "Effects that are found, beside an oracle",
+        [
+            "The oracle knows the autocorrelation and the variances. One mark a cell.",
+            f"Full line: as often as the oracle. Dashed: {LEAST_POWER_RATIO:.0%} of that, the bar.",
+        ],
+    )
