@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from rampbook.disturb import disturbances, event_marks, nothing_changed
-from rampbook.domain.outcomes import drill_of
+from rampbook.domain.outcomes import LOWER_RATINGS, drill_of
 from rampbook.domain.window import Window, window_of
 from rampbook.errors import EntryError
 from rampbook.evidence.facts import Facts, Labels
@@ -17,8 +17,6 @@ from rampbook.series.practices import PracticeSeries
 from rampbook.series.read import read_series
 from rampbook.store import Store
 from rampbook.touches import touches_ratio
-
-_LOWER_RATINGS = ("pain", "fatigue", "discomfort", "effort")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +106,7 @@ def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | 
         facts=facts,
         labels=replace(_labels(row, window, name, series, events, other), unaffected=unaffected or "unaffected"),
         outcome=name,
-        better="lower" if name in _LOWER_RATINGS and series.kind.name == "rating" else None,
+        better="lower" if name in LOWER_RATINGS and series.kind.name == "rating" else None,
     )
 
 

@@ -49,9 +49,14 @@ class Window:
         """Give the phase of a practice; on the day of a change it is after, unless both times of day say otherwise."""
         phase = 1 - self.crossings[0].to_phase
         for crossing in self.crossings:
-            if crossing.on < on or (crossing.on == on and not (at and crossing.at and at < crossing.at)):
+            if is_after(on, at, crossing.on, crossing.at):
                 phase = crossing.to_phase
         return phase
+
+
+def is_after(on: date, at: time | None, changed_on: date, changed_at: time | None) -> bool:
+    """Whether a practice counts as after a change: on its day it does, unless both times of day say otherwise."""
+    return on > changed_on or (on == changed_on and not (at and changed_at and at < changed_at))
 
 
 def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
