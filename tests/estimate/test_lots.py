@@ -24,6 +24,7 @@ from rampbook.estimators.lots import (
     randomisation_test,
     sign_flip_test,
 )
+from rampbook.estimators.lots.packed import pack, packed_sums, unpack
 from rampbook.estimators.usual_fits import Tabled, usual_fits
 
 Floats = NDArray[np.float64]
@@ -202,6 +203,41 @@ def test_every_order_is_as_likely_to_be_drawn(lots: Lots) -> None:
     often = np.bincount([places[order.tobytes()] for order in drawn], minlength=lots.count())
     chi_square, degrees = float(np.sum((often - 400) ** 2) / 400), lots.count() - 1
     assert abs(chi_square - degrees) < 6 * math.sqrt(2 * degrees)
+
+
+LONG = [FreeOrder(old=16, new=2), FreeOrder(old=2, new=17), FreeOrder(old=33, new=2), FreeOrder(old=68, new=2)]
+
+
+@pytest.mark.parametrize("lots", LONG, ids=["two blocks", "new for old", "three blocks", "place by place"])
+def test_long_orders_are_drawn_as_evenly(lots: FreeOrder) -> None:
+    """The few practices of one setting fall on every pair of places alike; the same limit."""
+    drawn = lots.draw(np.random.default_rng(15), 100 * lots.count())
+    assert (drawn.sum(axis=1) == lots.new).all()
+    rare = drawn if lots.new == 2 else 1 - drawn
+    first, second = np.nonzero(rare)[1].reshape(-1, 2).T
+    often = np.bincount(first * lots.n + second)
+    chi_square = float(np.sum((often[often > 0] - 100) ** 2) / 100)
+    assert np.count_nonzero(often) == lots.count()
+    assert abs(chi_square - (lots.count() - 1)) < 6 * math.sqrt(2 * (lots.count() - 1))
+
+
+@pytest.mark.parametrize("lots", [*LONG, FreeOrder(old=20, new=20), SignFlips(pairs=21)], ids=lambda lots: lots.told())
+def test_what_is_drawn_packed_is_a_lot_too(lots: Lots) -> None:
+    packed = lots.draw_packed(np.random.default_rng(16), 500)
+    assert packed.shape == (-(-lots.n // 8), 500)
+    orders = unpack(packed, lots.n)
+    assert all(lots.holds(order) for order in orders)
+    np.testing.assert_array_equal(pack(orders), packed)
+    columns = np.random.default_rng(17).normal(size=(lots.n, 3))
+    np.testing.assert_allclose(packed_sums(packed, columns), orders @ columns, atol=1e-12)
+
+
+def test_drawn_orders_stand_in_no_pattern() -> None:
+    """A plan that draws one order an athlete must not give the first athlete the early practices."""
+    drawn = FreeOrder(old=10, new=10).draw(np.random.default_rng(18), 4000)
+    in_first_half = drawn[:, :16].sum(axis=1)
+    gap = in_first_half[:2000].mean() - in_first_half[2000:].mean()
+    assert abs(gap) < 4 * in_first_half.std() * math.sqrt(2 / 2000)
 
 
 class TestText:

@@ -18,6 +18,9 @@ from rampbook.estimators.lots.packed import packed_sums
 from rampbook.estimators.lots.sign_flips import SignFlips
 from rampbook.estimators.lots.statistic import BesideTrend, MeanOfPairs, PhaseDifference, Statistic
 
+# Lots drawn at a time, so that memory stays small.
+AT_ONCE = 2**17
+
 
 def randomisation_test(
     response: Floats,
@@ -125,19 +128,14 @@ class _Drawing:
 def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, trend: str) -> LotTest:
     n_lots = lots.count()
     drawn = 0 if n_lots <= drawing.most else drawing.most
-    practised = statistic.read(order[None, :] @ statistic.columns)
-    observed, own = float(practised[0][0]), float(practised[1][0])
-    values, shift = statistic.read(_sums(lots, statistic.columns, drawn, drawing.seed))
-    slack = statistic.slack
-    if drawn:
-        # The order as practised is one of the lots, so it is counted with those drawn: p is never 0.
-        values, shift = np.append(values, observed), np.append(shift, own)
-    far = int(np.sum(np.abs(values) >= abs(observed) - slack))
+    observed, slack = float(statistic.read(order[None, :] @ statistic.columns)[0][0]), statistic.slack
+    values, shift = _drawn(lots, statistic, order, drawing) if drawn else statistic.read(lots.sums(statistic.columns))
+    far = int(np.count_nonzero(np.abs(values) >= abs(observed) - slack))
     p = far / len(values)
     error = math.sqrt(p * (1 - p) / drawn) if drawn else 0.0
     found = stretches(values, shift, observed, slack=slack)
     smallest, two_sided = 1 / len(values), found.always / len(values)
-    ends, no_interval = _interval(found, drawing.confidence, has_scatter=statistic.has_scatter(observed))
+    ends, no_interval = _interval(found, drawing.confidence, has_scatter=statistic.scatter(observed) > slack)
     return LotTest(
         difference=observed,
         p=p,
@@ -150,7 +148,7 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
         smallest_two_sided_p=two_sided,
         n_lots=n_lots,
         n_as_far=far - (drawn > 0),
-        n_as_high=int(np.sum(values >= observed - slack)) - (drawn > 0),
+        n_as_high=int(np.count_nonzero(values >= observed - slack)) - (drawn > 0),
         n_gone_through=len(values) - (drawn > 0),
         monte_carlo_error=error,
         algorithm=(
@@ -160,10 +158,18 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
     )
 
 
-def _sums(lots: Lots, columns: Floats, drawn: int, seed: int) -> Floats:
-    if not drawn:
-        return lots.sums(columns)
-    return packed_sums(lots.draw_packed(np.random.default_rng(seed), drawn), columns)
+def _drawn(lots: Lots, statistic: Statistic, order: Integers, drawing: _Drawing) -> tuple[Floats, Floats]:
+    """Give the statistics of drawn lots, a few thousand at a time, and last that of the order as practised.
+
+    The order as practised is one of the lots, so it is counted with those drawn: p is never 0.
+    """
+    draws = np.random.default_rng(drawing.seed)
+    read = np.empty((2, drawing.most + 1))
+    for start in range(0, drawing.most, AT_ONCE):
+        packed = lots.draw_packed(draws, min(AT_ONCE, drawing.most - start))
+        read[:, start : start + packed.shape[1]] = statistic.read(packed_sums(packed, statistic.columns))
+    read[:, -1:] = statistic.read(order[None, :] @ statistic.columns)
+    return read[0], read[1]
 
 
 def _interval(

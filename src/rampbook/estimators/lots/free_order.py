@@ -12,7 +12,8 @@ from rampbook.errors import DesignError
 from rampbook.estimators.lots.lot_set import Lots, added_up
 from rampbook.estimators.lots.moments import phase_lengths
 from rampbook.estimators.lots.numbers import Floats, Integers, Orders, Packed
-from rampbook.estimators.lots.packed import is_quick_to_toss, pack, tossed_subsets, unpack
+from rampbook.estimators.lots.packed import pack, unpack
+from rampbook.estimators.lots.packed_draw import MOST_PLACES, draw_packed_subsets
 from rampbook.estimators.lots.runs import ways_left
 from rampbook.estimators.lots.subsets import draw_subsets, subset_sums
 
@@ -64,21 +65,21 @@ class FreeOrder(Lots):
 
     def draw(self, draws: np.random.Generator, how_many: int) -> Orders:
         """Draw orders, (how_many, n)."""
-        if self._is_tossed:
-            return unpack(self.draw_packed(draws, how_many), self.n)
+        if self._is_short:
+            return draws.permutation(unpack(self.draw_packed(draws, how_many), self.n))
         if self.longest_run is None:
             return draw_subsets(draws, self.n, self.new, how_many)
         return self._draw_with_short_runs(self.longest_run, draws, how_many)
 
     def draw_packed(self, draws: np.random.Generator, how_many: int) -> Packed:
         """Draw orders, packed."""
-        if self._is_tossed:
-            return tossed_subsets(draws, self.n, self.new, how_many)
+        if self._is_short:
+            return draw_packed_subsets(draws, self.n, self.new, how_many)
         return pack(self.draw(draws, how_many))
 
     @property
-    def _is_tossed(self) -> bool:
-        return self.longest_run is None and is_quick_to_toss(self.n, self.new)
+    def _is_short(self) -> bool:
+        return self.longest_run is None and self.n <= MOST_PLACES
 
     def holds(self, order: Integers) -> bool:
         """Whether the lot could have given this order."""

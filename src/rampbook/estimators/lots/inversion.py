@@ -29,15 +29,13 @@ class Stretches:
     ----------
     low, high : (l,) float
         The ends, infinite where the lot is always as far.
+    always : int
+        How many lots are as far whatever the effect: no p can have fewer.
     """
 
     low: Floats
     high: Floats
-
-    @property
-    def always(self) -> int:
-        """How many lots are as far whatever the effect: no p can have fewer."""
-        return int(np.sum(np.isinf(self.low) & np.isinf(self.high)))
+    always: int
 
 
 def stretches(values: Floats, practised: Floats, observed: float, *, slack: float) -> Stretches:
@@ -57,13 +55,13 @@ def stretches(values: Floats, practised: Floats, observed: float, *, slack: floa
     With u = observed - effect and a = t - c * observed, the lot is as far while |a + c u| >= |u|, which solves to
     -max(a / (1 + c), -a / (1 - c)) <= u <= max(a / (1 - c), -a / (1 + c)).
     """
-    same = 1 - np.abs(practised) < _SAME
-    practised = np.where(same, np.sign(practised), practised)
-    apart = np.where(same, 0.0, values - practised * observed)
-    with np.errstate(divide="ignore"):
-        more = np.maximum((apart + slack) / (1 - practised), (slack - apart) / (1 + practised))
-        less = np.maximum((apart + slack) / (1 + practised), (slack - apart) / (1 - practised))
-    return Stretches(low=observed - more, high=observed + less)
+    same = np.flatnonzero(np.abs(practised) > 1 - _SAME)
+    apart, plus, minus = values - practised * observed, 1 + practised, 1 - practised
+    plus[same] = minus[same] = 1.0
+    above, below = slack + apart, slack - apart
+    high, low = np.maximum(above / plus, below / minus), np.maximum(above / minus, below / plus)
+    high[same] = low[same] = np.inf
+    return Stretches(low=observed - low, high=observed + high, always=len(same))
 
 
 def rejected_with(lots: int, confidence: float) -> int:

@@ -51,7 +51,7 @@ class Lots(ABC):
         """Draw orders, (how_many, n), each anew from all of them."""
 
     def draw_packed(self, draws: np.random.Generator, how_many: int) -> Packed:
-        """Draw the same orders as ``draw`` does, packed."""
+        """Draw orders as ``draw`` does, packed, and sorted in any way: what is counted over them all stays the same."""
         return pack(self.draw(draws, how_many))
 
     @abstractmethod

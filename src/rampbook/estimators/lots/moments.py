@@ -81,7 +81,7 @@ class Moments(Lots):
         turns = np.zeros((how_many, self.practices), dtype=np.int8)
         turns[:, 0] = self.first
         np.put_along_axis(turns, moments, 1, axis=1)
-        return (np.cumsum(turns, axis=1, dtype=np.int64) % 2).astype(np.int8)
+        return np.bitwise_xor.accumulate(turns, axis=1)
 
     def _moments(self, bars: Integers) -> Integers:
         """Turn bars among the spare practices into the first practice of each later phase."""

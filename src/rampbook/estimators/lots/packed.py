@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from math import comb
-
 import numpy as np
-from numpy.typing import NDArray
 
 from rampbook.estimators.lots.numbers import Floats, Orders, Packed
 
-WORD = 64
-# With fewer of the words fit to keep, drawing place by place is quicker.
-FEWEST_KEPT = 0.04
+# The eight bits of every byte, the lowest first, one byte a column.
+_BITS = np.unpackbits(np.arange(256, dtype=np.uint8)[None, :], axis=0, bitorder="little").astype(np.float64)
 
 
 def pack(orders: Orders) -> Packed:
@@ -42,16 +38,13 @@ def packed_sums(packed: Packed, columns: Floats) -> Floats:
 
     Notes
     -----
-    Each byte is looked up in a table of the 256 sums that eight practices can have. A matrix product would need
-    the orders in floating point, and threads that wait for one another on a busy machine.
+    Each byte is looked up in a table of the 256 sums that eight practices can have. A matrix product of all
+    orders would need them in floating point, and threads that wait for one another on a busy machine.
     """
-    n, q = columns.shape
-    total = np.zeros((q, packed.shape[1]))
-    for start, byte in zip(range(0, n, 8), packed, strict=True):
-        table = np.zeros((q, 1))
-        for row in columns[start : start + 8]:
-            table = np.concatenate([table, table + row[:, None]], axis=1)
-        total += table.take(byte, axis=1)
+    total = np.zeros((columns.shape[1], packed.shape[1]))
+    for eight, byte in enumerate(packed):
+        some = columns[8 * eight : 8 * eight + 8]
+        total += (some.T @ _BITS[: len(some), : 2 ** len(some)]).take(byte, axis=1)
     return total.T
 
 
@@ -64,25 +57,3 @@ def random_bits(draws: np.random.Generator, n: int, how_many: int) -> Packed:
     packed = packed.copy()
     packed[-1] &= np.uint8(2 ** (n % 8) - 1)
     return packed
-
-
-def is_quick_to_toss(n: int, k: int) -> bool:
-    """Whether enough rows of n tossed coins show k heads for ``tossed_subsets`` to be the quick way."""
-    return n <= WORD and comb(n, k) >= FEWEST_KEPT * 2**n
-
-
-def tossed_subsets(draws: np.random.Generator, n: int, k: int, how_many: int) -> Packed:
-    """Draw choices of k out of n places, (n / 8, how_many), by keeping those rows of tossed coins with k heads.
-
-    All rows are equally likely, so those with k heads are too.
-    """
-    kept: list[NDArray[np.uint64]] = []
-    missing = how_many
-    while missing > 0:
-        tosses = int(1.05 * missing * 2**n / comb(n, k)) + 64
-        words = draws.integers(0, 2**n - 1, size=tosses, dtype=np.uint64, endpoint=True)
-        fit = words.compress(np.bitwise_count(words) == k)[:missing]
-        kept.append(fit)
-        missing -= len(fit)
-    as_bytes = np.concatenate(kept).astype("<u8").view(np.uint8).reshape(how_many, WORD // 8)
-    return np.ascontiguousarray(as_bytes.T[: -(-n // 8)])

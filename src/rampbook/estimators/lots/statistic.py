@@ -45,10 +45,10 @@ class Statistic(ABC):
         """How much rounding may part two statistics that are equal."""
         return 1e-11 * max(float(np.max(np.abs(self.parts[0]))), 1e-300)
 
-    def has_scatter(self, effect: float) -> bool:
-        """Whether the values vary beside this effect."""
+    def scatter(self, effect: float) -> float:
+        """Give the largest value that is left beside this effect."""
         values, phases = self.parts
-        return float(np.max(np.abs(values - effect * phases))) > self.slack
+        return float(np.max(np.abs(values - effect * phases)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
