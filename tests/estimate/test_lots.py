@@ -92,6 +92,25 @@ def test_p_by_its_definition(lots: Lots, trend: bool, seed: int) -> None:
         assert test.difference == pytest.approx(observed, abs=1e-12)
 
 
+def test_p_by_another_program() -> None:
+    """scipy's permutation_test of the same statistics: all lots, so the same p to the last lot."""
+    from scipy import stats
+
+    values, phase = one_of(FreeOrder(old=6, new=6), 19)
+    theirs = stats.permutation_test(
+        (values[phase == 1], values[phase == 0]), lambda new, old: np.mean(new) - np.mean(old), n_resamples=1000
+    )
+    assert randomisation_test(values, phase, lots=FreeOrder(old=6, new=6)).p == pytest.approx(float(theirs.pvalue))
+    signs = stats.permutation_test((values,), np.mean, permutation_type="samples", n_resamples=5000)
+    assert sign_flip_test(values).p == pytest.approx(float(signs.pvalue))
+
+
+def test_the_longest_orders_with_runs_can_be_counted_and_drawn() -> None:
+    lots = FreeOrder(old=150, new=150, longest_run=1)
+    assert lots.count() == 2
+    assert lots.holds(lots.draw(np.random.default_rng(20), 1)[0].astype(np.int64))
+
+
 @each_set
 def test_with_a_trend_the_effect_is_the_least_squares_coefficient(lots: Lots) -> None:
     values, phase = one_of(lots, 3)
@@ -299,6 +318,7 @@ class TestRefusals:
             (lambda: Blocks(blocks=4, size=3), "a block of 3 cannot hold both settings equally often"),
             (lambda: FreeOrder(old=0, new=3), "each needs at least one"),
             (lambda: FreeOrder(old=7, new=2, longest_run=2), "has runs of at most 2: allow longer runs"),
+            (lambda: FreeOrder(old=200, new=101, longest_run=3), "301 practices are too many"),
             (lambda: StaggeredStarts(practices=(8, 8, 8), starts=(3, 4)), "3 athletes and 2 starts"),
             (lambda: StaggeredStarts(practices=(8, 8), starts=(3, 8)), "from 1 to 7"),
             (lambda: StaggeredStarts(practices=(8, 8), starts=(3, 3, 4)), "would not be equally likely"),

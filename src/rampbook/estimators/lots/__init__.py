@@ -8,8 +8,8 @@ from rampbook.estimators.lots.free_order import FreeOrder
 from rampbook.estimators.lots.given_orders import GivenOrders
 from rampbook.estimators.lots.guess import guess_lots
 from rampbook.estimators.lots.lot_set import Lots
-from rampbook.estimators.lots.lot_test import SEED, LotTest
 from rampbook.estimators.lots.moments import Moments, count_moments, phase_lengths, random_start
+from rampbook.estimators.lots.result import SEED, LotTest
 from rampbook.estimators.lots.saved import lots_from_dict
 from rampbook.estimators.lots.sign_flips import SignFlips
 from rampbook.estimators.lots.staggered import StaggeredStarts

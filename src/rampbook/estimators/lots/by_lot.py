@@ -12,14 +12,14 @@ from rampbook.estimators.lots.given_orders import GivenOrders
 from rampbook.estimators.lots.guess import guess_lots
 from rampbook.estimators.lots.inversion import Stretches, interval, stretches
 from rampbook.estimators.lots.lot_set import Lots
-from rampbook.estimators.lots.lot_test import IF_DRAWN, SEED, LotTest, how_gone_through, smallest_told, too_few_lots
 from rampbook.estimators.lots.numbers import Floats, Integers
 from rampbook.estimators.lots.packed import packed_sums
+from rampbook.estimators.lots.result import IF_DRAWN, SEED, LotTest, how_gone_through, smallest_told, too_few_lots
 from rampbook.estimators.lots.sign_flips import SignFlips
 from rampbook.estimators.lots.statistic import BesideTrend, MeanOfPairs, PhaseDifference, Statistic
 
-# Lots drawn at a time, so that memory stays small.
-AT_ONCE = 2**17
+# Lots times practices that are drawn at a time, so that memory stays small.
+AT_ONCE = 2**22
 
 
 def randomisation_test(
@@ -165,8 +165,9 @@ def _drawn(lots: Lots, statistic: Statistic, order: Integers, drawing: _Drawing)
     """
     draws = np.random.default_rng(drawing.seed)
     read = np.empty((2, drawing.most + 1))
-    for start in range(0, drawing.most, AT_ONCE):
-        packed = lots.draw_packed(draws, min(AT_ONCE, drawing.most - start))
+    at_once = max(1, AT_ONCE // lots.n)
+    for start in range(0, drawing.most, at_once):
+        packed = lots.draw_packed(draws, min(at_once, drawing.most - start))
         read[:, start : start + packed.shape[1]] = statistic.read(packed_sums(packed, statistic.columns))
     read[:, -1:] = statistic.read(order[None, :] @ statistic.columns)
     return read[0], read[1]

@@ -17,6 +17,9 @@ from rampbook.estimators.lots.packed_draw import MOST_PLACES, draw_packed_subset
 from rampbook.estimators.lots.runs import ways_left
 from rampbook.estimators.lots.subsets import draw_subsets, subset_sums
 
+# Counting goes from run to run, each within the last, as deep as there may be runs.
+MOST_WITH_RUNS = 300
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FreeOrder(Lots):
@@ -39,6 +42,11 @@ class FreeOrder(Lots):
         if min(self.old, self.new) < 1:
             raise DesignError(
                 f"{self.old} practices of the old and {self.new} of the new setting: each needs at least one"
+            )
+        if self.longest_run is not None and self.n > MOST_WITH_RUNS:
+            raise DesignError(
+                f"{self.n} practices are too many to count orders without long runs; "
+                f"the most is {MOST_WITH_RUNS}: leave out the longest run"
             )
         if self.longest_run is not None and (self.longest_run < 1 or self.count() == 0):
             raise DesignError(
