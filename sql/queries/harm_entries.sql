@@ -44,4 +44,5 @@ select
 from entries
 inner join practices_now on entries.practice = practices_now.practice
 where coalesce(practices_now."on" <= $2::date, true)
-order by practices_now."on", practices_now."time" nulls first, entries.practice;
+order by
+    practices_now."on", practices_now."time" nulls first, entries.practice, entries.kind, entries.outcome;

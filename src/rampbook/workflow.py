@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from rampbook.domain.season import parse_season
 from rampbook.effect import Effect, as_effect, options_of
 from rampbook.evidence.assess import assess
-from rampbook.gather import Gathered, gather, outcomes_in_window
+from rampbook.evidence.finding import Warned
+from rampbook.evidence.harm import Watched, words
+from rampbook.gather import Gathered, change_row, gather, outcomes_in_window
+from rampbook.harm import alerts, watch
 from rampbook.store import Store
 
 
@@ -44,7 +48,8 @@ def effect_of_change(
         When there is no such change, or nothing was measured around it.
     """
     gathered = gather(store, change, outcome, unaffected=unaffected)
-    return assessed(
+    row = change_row(store, change)
+    found = assessed(
         gathered,
         change,
         confidence=confidence,
@@ -53,6 +58,13 @@ def effect_of_change(
         trend=trend,
         sensitivity=sensitivity,
     )
+    return _harm_first(found, alerts(watch(store, row["athlete"], change=row["change"])))
+
+
+def _harm_first(found: Effect, raised: list[Watched]) -> Effect:
+    """Put the alerts of the watch for harm before all other warnings."""
+    told = [Warned(code="harm_alert", message=" ".join(words(alert))) for alert in raised]
+    return replace(found, warnings=(*told, *found.warnings)) if told else found
 
 
 def assessed(gathered: Gathered, change: str, *, better: str | None = None, **options: Any) -> Effect:

@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("club", "Log a full check of the settings of one profile."),
     "event": ("club", "Log something else that may change how the chair drives."),
     "effect": ("effect", "Say whether one change helped, and how far that can be believed."),
+    "watch": ("watch", "Watch the changes in force for harm, and say when to go back."),
     "series": ("series", "Say the same for any table of practices, without a store."),
     "review": ("review", "Write the season-end review of one athlete or the squad."),
     "check": ("check", "Check that the store is sound."),

@@ -16,6 +16,8 @@ from rampbook.cli.sheets import refuse_unknown_athlete
 from rampbook.domain.outcomes import RATING_GIVERS, drill_of, outcome_name
 from rampbook.domain.words import one_of
 from rampbook.errors import EntryError
+from rampbook.evidence.harm import short
+from rampbook.harm import alerts, watch
 from rampbook.store import Store, open_store
 from rampbook.store.saved import record_rows
 
@@ -52,7 +54,8 @@ def practice(
     """Log a practice and its outcomes, all or nothing.
 
     The same call twice adds nothing. A later call for the same practice adds outcomes to it. Numbers may have
-    a decimal comma. A blank that you do not know is better left out than guessed.
+    a decimal comma. A blank that you do not know is better left out than guessed. When something has got worse
+    since a change, that is said at once, and the command ends with 1.
     """
     held_on = day(on)
     details = {
@@ -71,15 +74,20 @@ def practice(
         "ratings": _ratings(rating or [], by),
         "tries": _tries(tries or []),
     }
-    with open_store(store, create=False) as opened, opened.transaction():
-        refuse_unknown_athlete(opened, athlete)
-        first = {"practice": id, "athlete": athlete, "on": held_on, **details}
-        saved = record_rows(opened, _joined(opened, first, outcomes, driven))
+    with open_store(store, create=False) as opened:
+        with opened.transaction():
+            refuse_unknown_athlete(opened, athlete)
+            first = {"practice": id, "athlete": athlete, "on": held_on, **details}
+            saved = record_rows(opened, _joined(opened, first, outcomes, driven))
+        raised = alerts(watch(opened, athlete, last_only=True))
     print_notes(future_warning(held_on))
     if json:
-        print_json(saved.to_dict())
+        print_json(saved.to_dict() | {"alerts": [watched.to_dict() for watched in raised]})
     else:
         print_lines(saved_lines(saved, f"the practice of {athlete} on {held_on}"))
+        print_lines(line for watched in raised for line in ["", *short(watched)])
+    if raised:
+        raise typer.Exit(1)
 
 
 def _joined(store: Store, first: dict[str, Any], outcomes: Rows, profile: int | None) -> Rows:

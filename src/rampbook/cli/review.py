@@ -13,6 +13,7 @@ from rampbook import __version__
 from rampbook.cli.output import print_json, print_lines, print_notes, writing
 from rampbook.domain.season import Season, parse_season, season_of
 from rampbook.errors import EntryError, ReportError
+from rampbook.evidence.harm import words
 
 if TYPE_CHECKING:
     from rampbook.effect import Effect
@@ -67,12 +68,13 @@ def make_review(
     draw: Callable[[Finding], Picture] | None = None,
 ) -> SeasonReview:
     """Return the review of these findings; ``draw`` gives a picture that is drawn already, else they are drawn now."""
+    from rampbook.harm import alerts, watch
     from rampbook.reports.gather import gather_review
     from rampbook.reports.pictures import draw_all, draw_one
 
     return gather_review(
         store, findings, athlete=athlete, season=season, made_at=made_at, version=__version__,
-        draw=draw or draw_one, draw_all=draw_all,
+        draw=draw or draw_one, draw_all=draw_all, alerts=alerts(watch(store, athlete, until=season.to_on)),
     )  # fmt: skip
 
 
@@ -121,6 +123,7 @@ def review_json(review: SeasonReview, effects: list[Effect], path: Path | None) 
         "last_practice": review.last_on,
         "version": review.version,
         "page": None if path is None else str(path),
+        "alerts": [watched.to_dict() for watched in review.alerts],
         "comparisons": review.n_comparisons,
         "effects": [effect.to_dict() for effect in effects],
         "went_back": [
@@ -167,7 +170,8 @@ def _no_practice(review: SeasonReview) -> str:
 def _summary(review: SeasonReview) -> list[str]:
     """Return what was learned, one line a finding."""
     who = review.athlete or "the squad"
-    lines = [f"Season {review.season}, {who}: {review.n_comparisons} comparisons looked at."]
+    lines = [line for alert in review.alerts for line in (*words(alert), "")]
+    lines.append(f"Season {review.season}, {who}: {review.n_comparisons} comparisons looked at.")
     for change, outcome in review.findings:
         finding = outcome.finding
         name = f"{change.change} {change.athlete} {change.setting}, {finding.outcome}"

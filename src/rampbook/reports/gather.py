@@ -10,6 +10,7 @@ from rampbook.domain.cautions import cautions
 from rampbook.domain.season import Season
 from rampbook.estimators.many import holm
 from rampbook.evidence.finding import Finding
+from rampbook.evidence.harm import Watched
 from rampbook.reports.season import (
     CollisionRow,
     CompletenessRow,
@@ -42,6 +43,7 @@ def gather_review(
     version: str,
     draw: Callable[[Finding], Picture],
     draw_all: Callable[[Sequence[Finding]], Picture],
+    alerts: Sequence[Watched] = (),
 ) -> SeasonReview:
     """Return the review of one athlete, or of the squad.
 
@@ -61,6 +63,8 @@ def gather_review(
         The version of Rampbook that made it.
     draw, draw_all : callable
         Draw one finding, and all of them side by side.
+    alerts : sequence of Watched
+        The alerts of the watch for harm that stand at the end of the season.
     """
     asked = (athlete, season.from_on, season.to_on)
     rows = store.rows("review_completeness", *asked)
@@ -82,6 +86,7 @@ def gather_review(
         set_aside=tuple(SetAsideRow(**row) for row in store.rows("review_set_aside", athlete)),
         row_counts=tuple((row["table"], row["rows"]) for row in store.rows("review_row_counts", *asked)),
         cautions=_cautions(changes),
+        alerts=tuple(alerts),
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rampbook.charts.words import effect_words, interval_words
 from rampbook.evidence.finding import Finding
 from rampbook.evidence.fragile_words import fragile_words
+from rampbook.evidence.harm import go_back, not_proof, what_rose
 from rampbook.reports import words
 from rampbook.reports.season import SeasonReview, is_open
 
@@ -49,6 +50,9 @@ def _environment() -> Environment:
         in_numbers=words.estimate_in_numbers,
         probability=words.probability,
         svg_uri=words.svg_uri,
+        what_rose=what_rose,
+        go_back=go_back,
+        not_proof=not_proof,
     )
     environment.globals.update(NOT_KNOWN=words.NOT_KNOWN, SHAPES=words.VERDICT_SHAPES, CLASSES=words.VERDICT_CLASSES)
     environment.tests["open_question"] = is_open

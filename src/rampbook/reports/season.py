@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from rampbook.evidence.finding import Finding
+from rampbook.evidence.harm import Watched
 
 # The order in which a reader meets the findings: what was settled first, what is open last.
 SETTLED_FIRST = ("worse", "traded", "better", "no worthwhile", "cannot tell")
@@ -99,7 +100,7 @@ class SeasonReview:
 
     ``made_at`` is passed in, never read from a clock here, so that the same record gives the same page.
     ``from_on`` and ``to_on`` bound the season asked for; ``first_on`` and ``last_on`` are the first and last
-    practice that were found in it.
+    practice that were found in it. ``alerts`` are those of the watch for harm that stand at its end.
     """
 
     athlete: str | None
@@ -117,6 +118,7 @@ class SeasonReview:
     set_aside: tuple[SetAsideRow, ...]
     row_counts: tuple[tuple[str, int], ...]
     cautions: tuple[str, ...]
+    alerts: tuple[Watched, ...] = ()
 
     @property
     def findings(self) -> list[tuple[ReviewedChange, ReviewedOutcome]]:
