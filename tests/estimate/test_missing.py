@@ -90,7 +90,7 @@ def test_the_range_holds_every_filling_between_its_ends() -> None:
 def test_without_a_trend_the_ends_put_each_side_against_the_other() -> None:
     """Plain means by hand: three missing practices after at the slowest, and at the fastest, that was seen."""
     after = np.log(noisy_times([1] * 9, ratio=0.9, sd=0.001))
-    values: list[float | None] = [12.0, 12.6] * 4 + [12.3] + [float(np.exp(value)) for value in after]
+    values: list[float | None] = [*[12.0, 12.6] * 4, 12.3, *(float(np.exp(value)) for value in after)]
     values[15] = values[16] = values[17] = None
     series = table("time", values)
     model, estimate = fitted(series, trend=False)
