@@ -230,14 +230,26 @@ LONG = [FreeOrder(old=16, new=2), FreeOrder(old=2, new=17), FreeOrder(old=33, ne
 @pytest.mark.parametrize("lots", LONG, ids=["two blocks", "new for old", "three blocks", "place by place"])
 def test_long_orders_are_drawn_as_evenly(lots: FreeOrder) -> None:
     """The few practices of one setting fall on every pair of places alike; the same limit."""
-    drawn = lots.draw(np.random.default_rng(15), 100 * lots.count())
+    each = max(100, 400_000 // lots.count())
+    drawn = lots.draw(np.random.default_rng(15), each * lots.count())
     assert (drawn.sum(axis=1) == lots.new).all()
     rare = drawn if lots.new == 2 else 1 - drawn
     first, second = np.nonzero(rare)[1].reshape(-1, 2).T
     often = np.bincount(first * lots.n + second)
-    chi_square = float(np.sum((often[often > 0] - 100) ** 2) / 100)
+    chi_square = float(np.sum((often[often > 0] - each) ** 2) / each)
     assert np.count_nonzero(often) == lots.count()
     assert abs(chi_square - (lots.count() - 1)) < 6 * math.sqrt(2 * (lots.count() - 1))
+
+
+def test_the_order_as_practised_counts_with_those_drawn() -> None:
+    """So p is never 0: no drawn lot is as far as a huge effect, and one of the thousand counted is."""
+    lots = FreeOrder(old=12, new=12)
+    values, phase = one_of(lots, 21)
+    test = randomisation_test(values + 100 * phase, phase, lots=lots, most=999)
+    assert (test.n_as_far, test.n_as_high, test.n_gone_through) == (0, 0, 999)
+    assert test.p == test.smallest_p == test.smallest_two_sided_p == 1 / 1000
+    assert test.low is not None and test.low > 90
+    assert randomisation_test(values, phase, lots=lots, most=999, confidence=0.9995).low is None
 
 
 @pytest.mark.parametrize("lots", [*LONG, FreeOrder(old=20, new=20), SignFlips(pairs=21)], ids=lambda lots: lots.told())
