@@ -25,6 +25,7 @@ from rampbook.estimators.lots import (
     sign_flip_test,
 )
 from rampbook.estimators.lots.packed import pack, packed_sums, unpack
+from rampbook.estimators.lots.packed_draw import ways_to_share
 from rampbook.estimators.usual_fits import Tabled, usual_fits
 
 Floats = NDArray[np.float64]
@@ -239,6 +240,16 @@ def test_long_orders_are_drawn_as_evenly(lots: FreeOrder) -> None:
     chi_square = float(np.sum((often[often > 0] - each) ** 2) / each)
     assert np.count_nonzero(often) == lots.count()
     assert abs(chi_square - (lots.count() - 1)) < 6 * math.sqrt(2 * (lots.count() - 1))
+
+
+@pytest.mark.parametrize(("widths", "k"), [((16, 2), 2), ((16, 16, 8), 20), ((16, 16, 16, 16), 5), ((7,), 3)])
+def test_blocks_of_practices_share_the_new_setting_with_the_chances_of_an_urn(widths: tuple[int, ...], k: int) -> None:
+    """Closed form: the multivariate hypergeometric distribution, here scipy's."""
+    from scipy import stats
+
+    shares, chances = ways_to_share(widths, k)
+    assert len({tuple(share) for share in shares.tolist()}) == len(shares)
+    np.testing.assert_allclose(chances, stats.multivariate_hypergeom.pmf(shares, m=widths, n=k), rtol=1e-9)
 
 
 def test_the_order_as_practised_counts_with_those_drawn() -> None:

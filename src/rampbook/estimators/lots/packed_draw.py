@@ -25,7 +25,7 @@ def draw_packed_subsets(draws: np.random.Generator, n: int, k: int, how_many: in
     patterns with so many places, all of which are equally likely.
     """
     widths = (WIDTH,) * (n // WIDTH) + ((n % WIDTH,) if n % WIDTH else ())
-    shares, chances = _ways_to_share(widths, k)
+    shares, chances = ways_to_share(widths, k)
     often = draws.multinomial(how_many, chances)
     words = np.empty((len(widths), how_many), dtype="<u2")
     for block, width in enumerate(widths):
@@ -38,7 +38,7 @@ def draw_packed_subsets(draws: np.random.Generator, n: int, k: int, how_many: in
 
 
 @lru_cache(maxsize=32)
-def _ways_to_share(widths: tuple[int, ...], k: int) -> tuple[Integers, Floats]:
+def ways_to_share(widths: tuple[int, ...], k: int) -> tuple[Integers, Floats]:
     """Give the ways to share k places out over blocks, (ways, blocks), and their chances."""
     shares, ways = np.zeros((1, 0), dtype=np.int64), np.ones(1)
     for width in widths:
