@@ -128,8 +128,11 @@ class _Drawing:
 def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, trend: str) -> LotTest:
     n_lots = lots.count()
     drawn = 0 if n_lots <= drawing.most else drawing.most
-    observed, slack = float(statistic.read(order[None, :] @ statistic.columns)[0][0]), statistic.slack
-    values, shift = _drawn(lots, statistic, order, drawing) if drawn else statistic.read(lots.sums(statistic.columns))
+    practised, slack = np.array(statistic.read(order[None, :] @ statistic.columns)), statistic.slack
+    observed = float(practised[0, 0])
+    values, shift = (
+        _drawn(lots, statistic, practised, drawing) if drawn else statistic.read(lots.sums(statistic.columns))
+    )
     far = int(np.count_nonzero(np.abs(values) >= abs(observed) - slack))
     p = far / len(values)
     error = math.sqrt(p * (1 - p) / drawn) if drawn else 0.0
@@ -158,8 +161,8 @@ def _test(statistic: Statistic, order: Integers, lots: Lots, drawing: _Drawing, 
     )
 
 
-def _drawn(lots: Lots, statistic: Statistic, order: Integers, drawing: _Drawing) -> tuple[Floats, Floats]:
-    """Give the statistics of drawn lots, a few thousand at a time, and last that of the order as practised.
+def _drawn(lots: Lots, statistic: Statistic, practised: Floats, drawing: _Drawing) -> tuple[Floats, Floats]:
+    """Give the statistics of drawn lots, so many at a time, and last that of the order as practised, (2, 1).
 
     The order as practised is one of the lots, so it is counted with those drawn: p is never 0.
     """
@@ -169,7 +172,7 @@ def _drawn(lots: Lots, statistic: Statistic, order: Integers, drawing: _Drawing)
     for start in range(0, drawing.most, at_once):
         packed = lots.draw_packed(draws, min(at_once, drawing.most - start))
         read[:, start : start + packed.shape[1]] = statistic.read(packed_sums(packed, statistic.columns))
-    read[:, -1:] = statistic.read(order[None, :] @ statistic.columns)
+    read[:, -1:] = practised
     return read[0], read[1]
 
 

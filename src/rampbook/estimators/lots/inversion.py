@@ -83,4 +83,5 @@ def interval(found: Stretches, confidence: float) -> tuple[float, float] | None:
     reject = rejected_with(len(found.low), confidence)
     if found.always > reject:
         return None
-    return float(np.partition(found.low, reject)[reject]), -float(np.partition(-found.high, reject)[reject])
+    from_top = len(found.high) - 1 - reject
+    return float(np.partition(found.low, reject)[reject]), float(np.partition(found.high, from_top)[from_top])

@@ -142,7 +142,7 @@ class MeanOfPairs(Statistic):
 
     def read(self, sums: Floats) -> tuple[Floats, Floats]:
         """Give each lot's mean difference, and the mean of its signs."""
-        means = (2 * sums - self.columns.sum(axis=0)) / len(self.columns)
+        means = sums * (2 / len(self.columns)) - self.columns.mean(axis=0)
         return means[:, 0], means[:, 1]
 
     def told(self) -> str:
