@@ -12,6 +12,7 @@ import statsmodels.api as sm
 from rampbook.estimators.grid import Grid, grid_for
 from rampbook.estimators.kernel import Floats, fit_grid
 from rampbook.estimators.marginal import Estimate, estimate_effect, fit_model
+from rampbook.estimators.mixture import quantile
 from rampbook.estimators.model import Model
 from rampbook.estimators.robustness import leave_one_out, placebo_effects, without_one
 
@@ -165,5 +166,17 @@ def test_an_interval_leaves_out_what_is_beyond_its_end_only() -> None:
     left = without_one(model, estimate)
     assert left is not None
     reach = left.se.max() * 30
-    assert left.leaves_out(float(left.effects.max()) + reach, estimate.level).all()
-    assert not left.leaves_out(float(np.median(left.effects)), estimate.level).any()
+    assert left.leaves_out(float(left.effects.max()) + reach).all()
+    assert not left.leaves_out(float(np.median(left.effects))).any()
+
+
+def test_the_level_is_the_one_that_gives_the_interval_of_the_whole_series() -> None:
+    model = a_model(16, seed=12, before=8)
+    estimate = estimate_of(model)
+    left = without_one(model, estimate)
+    assert left is not None
+    beta, se = estimate.fit.beta[..., model.effect], estimate.fit.standard_error(model.effect)
+    tails = np.array([left.level / 2, 1 - left.level / 2])
+    low, high = (quantile(tail, beta, se, estimate.fit.weight, left.df)[0] for tail in np.split(tails, 2))
+    # One level for both ends; a mixture that leans to a side has them at slightly different ones.
+    assert (low, high) == pytest.approx((estimate.low, estimate.high), abs=0.02 * (estimate.high - estimate.low))

@@ -27,21 +27,25 @@ class WithoutOne:
     beta, se, weight : (n, G) float
         The effect, its standard error and the weight of each grid point.
     df : int
+    level : float
+        The level at which the mixture itself has an interval as wide as the one given for the whole series, which
+        a last step had made wider or narrower.
     """
 
     beta: Floats
     se: Floats
     weight: Floats
     df: int
+    level: float
 
     @property
     def effects(self) -> Floats:
         """The effects, (n,)."""
         return np.asarray(np.sum(self.weight * self.beta, axis=1))
 
-    def leaves_out(self, value: float, level: float) -> NDArray[np.bool_]:
-        """Whether the interval at this nominal level leaves out a value, without each practice, (n,)."""
-        return two_sided_p(self.beta - value, self.se, self.weight, self.df) < level
+    def leaves_out(self, value: float) -> NDArray[np.bool_]:
+        """Whether the interval leaves out a value, without each practice, (n,)."""
+        return two_sided_p(self.beta - value, self.se, self.weight, self.df) < self.level
 
 
 def without_one(model: Model, estimate: Estimate) -> WithoutOne | None:
@@ -66,7 +70,17 @@ def without_one(model: Model, estimate: Estimate) -> WithoutOne | None:
             part[:, :p], part[:, p], part[:, p + 1 :], estimate.column
         )
     weight = grid_weights(np.broadcast_to(log_det[0][:, None], (grid.size, n)).T, log_det_xtx.T, rss.T, df)
-    return WithoutOne(beta=effects.T, se=np.sqrt(spread * rss / df).T, weight=weight, df=df)
+    return WithoutOne(
+        beta=effects.T, se=np.sqrt(spread * rss / df).T, weight=weight, df=df, level=_level_of(estimate)
+    )
+
+
+def _level_of(estimate: Estimate) -> float:
+    """Read the level off the ends of the interval, whatever step made it as wide as it is."""
+    fit = estimate.fit
+    beta, se = fit.beta[..., estimate.column], fit.standard_error(estimate.column)
+    ends = [two_sided_p(beta - end, se, fit.weight, fit.df)[0] for end in (estimate.low, estimate.high)]
+    return float(np.mean(ends))
 
 
 def leave_one_out(model: Model, estimate: Estimate) -> Floats:

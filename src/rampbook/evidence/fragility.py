@@ -167,16 +167,16 @@ def _listed(names: list[str]) -> str:
 
 def _turns(left: WithoutOne, estimate: Estimate, judging: Judging) -> NDArray[np.bool_]:
     """Whether the interval would be judged otherwise without each practice; a silent result has nothing to turn."""
-    distance, level = judging.distance or 0.0, estimate.level
+    distance = judging.distance or 0.0
     plain = verdict(estimate.effect, estimate.low, estimate.high, distance, judging.better)
     known = np.isfinite(left.effects)
     if plain == CANNOT_TELL:
         return np.zeros(known.size, dtype=bool)
     too_small = np.abs(left.effects) < distance
-    within = too_small & left.leaves_out(distance, level) & left.leaves_out(-distance, level)
+    within = too_small & left.leaves_out(distance) & left.leaves_out(-distance)
     if plain == NO_DIFFERENCE:
         return known & ~within
-    still = left.leaves_out(0.0, level) & (left.effects * estimate.effect > 0)
+    still = left.leaves_out(0.0) & (left.effects * estimate.effect > 0)
     return known & ~(still & ~(too_small if plain == BETTER else within))
 
 
