@@ -20,10 +20,10 @@ from rampbook.estimators.robustness import leave_one_out, placebo_effects, witho
 def a_model(n: int = 14, *, seed: int = 5, before: int = 7) -> Model:
     rng = np.random.default_rng(seed)
     phase = (np.arange(n) >= before).astype(float)
-    design = np.column_stack([np.ones(n), np.arange(n) - (n - 1) / 2, phase, rng.normal(size=n)])
+    design = np.column_stack([np.ones(n), np.arange(n) - (n - 1) / 2, rng.normal(size=n), phase])
     response = 3 + 0.1 * rng.normal(size=n).cumsum()
     return Model(
-        response=response, design=design, names=("level", "trend", "effect", "battery"),
+        response=response, design=design, names=("level", "trend", "battery", "effect"),
         gaps=rng.uniform(0.3, 3, n), noise=rng.uniform(0.4, 2.5, n), half_counts=False, main_response=response,
     )
 
@@ -81,7 +81,7 @@ def flat_but_one(n: int, odd: int, *, before: int) -> Model:
     response = np.full(n, 5.0)
     response[odd] = 8.0
     plain = a_model(n, before=before)
-    return replace(plain, response=response, design=plain.design[:, :3], names=("level", "trend", "effect"))
+    return replace(plain, response=response, design=plain.design[:, [0, 1, 3]], names=("level", "trend", "effect"))
 
 
 def test_leaving_out_the_only_practice_that_differs_leaves_no_effect() -> None:
@@ -97,7 +97,7 @@ def test_a_practice_that_alone_carries_a_coefficient_cannot_be_left_out() -> Non
     model = a_model()
     lone = np.zeros(model.response.size)
     lone[3] = 1.0
-    carried = replace(model, design=np.column_stack([model.design[:, :3], lone]))
+    carried = replace(model, design=np.column_stack([model.design[:, :2], lone, model.design[:, 3]]))
     effects = leave_one_out(carried, estimate_of(carried))
     assert np.isnan(effects[3])
     assert np.all(np.isfinite(np.delete(effects, 3)))
