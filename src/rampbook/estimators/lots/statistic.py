@@ -43,12 +43,12 @@ class Statistic(ABC):
     @property
     def slack(self) -> float:
         """How much rounding may part two statistics that are equal."""
-        return 1e-11 * max(float(np.max(np.abs(self.parts[0]))), 1e-300)
+        return 1e-11 * max(float(np.abs(self.parts[0]).max()), 1e-300)
 
     def scatter(self, effect: float) -> float:
         """Give the largest value that is left beside this effect."""
         values, phases = self.parts
-        return float(np.max(np.abs(values - effect * phases)))
+        return float(np.abs(values - effect * phases).max())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -134,15 +134,17 @@ class MeanOfPairs(Statistic):
     """The mean of paired differences, each with the sign that a lot gave it."""
 
     columns: Floats
+    recorded: Floats
 
     @classmethod
     def of(cls, differences: Floats) -> MeanOfPairs:
         """Take the differences as recorded, (n,)."""
-        return cls(columns=np.column_stack([differences, np.ones(len(differences))]))
+        columns = np.column_stack([differences, np.ones(len(differences))])
+        return cls(columns=columns, recorded=columns.mean(axis=0))
 
     def read(self, sums: Floats) -> tuple[Floats, Floats]:
         """Give each lot's mean difference, and the mean of its signs."""
-        means = sums * (2 / len(self.columns)) - self.columns.mean(axis=0)
+        means = sums * (2 / len(self.columns)) - self.recorded
         return means[:, 0], means[:, 1]
 
     def told(self) -> str:
