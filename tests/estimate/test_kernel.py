@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from rampbook.estimators.calibrate import fit_shared_design
 from rampbook.estimators.grid import Grid, grid_for
-from rampbook.estimators.kernel import Floats, fit_grid
+from rampbook.estimators.kernel import Floats, fit_effect, fit_grid
 from rampbook.estimators.marginal import estimate_effect, fit_model
 from rampbook.estimators.model import Model, build_model
+from rampbook.estimators.simulate import fit_shared_design
 from rampbook.series.practices import PracticeSeries, Summaries
 from rampbook.units import KINDS
 
@@ -133,6 +133,30 @@ def test_many_responses_of_one_design_equal_the_kernel(kind: str) -> None:
     np.testing.assert_allclose(beta, fit.beta[..., model.effect], rtol=TOLERANCE, atol=TOLERANCE)
     np.testing.assert_allclose(se, fit.standard_error(model.effect), rtol=TOLERANCE)
     np.testing.assert_allclose(weight, fit.weight, rtol=0, atol=TOLERANCE)
+
+
+@pytest.mark.parametrize("control", [False, True])
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_the_fast_path_of_the_effect_equals_a_plain_gls_grid(kind: str, control: bool) -> None:
+    """Several series at once, each with days, attempts and covariates of its own, against statsmodels one by one."""
+    models = [build_model(irregular_series(kind, seed=seed, control=control), trend=True) for seed in range(4)]
+    grid = grid_for(kind)
+    parts = (np.stack([getattr(m, part) for m in models]) for part in ("response", "design", "gaps", "noise"))
+    fit = fit_effect(*parts, grid)
+    for s, model in enumerate(models):
+        beta, se, weight = plain_grid(model, grid)
+        np.testing.assert_allclose(fit.beta[s], beta[:, -1], rtol=TOLERANCE, atol=TOLERANCE)
+        np.testing.assert_allclose(fit.se[s], se[:, -1], rtol=TOLERANCE)
+        np.testing.assert_allclose(fit.weight[s], weight, rtol=0, atol=TOLERANCE)
+
+
+def test_a_level_far_from_nought_costs_no_digits() -> None:
+    model = build_model(irregular_series("time"), trend=True)
+    grid = grid_for("time")
+    parts = (model.design[None], model.gaps[None], model.noise[None], grid)
+    near, far = (fit_effect(model.response[None] + shift, *parts) for shift in (0.0, 1e4))
+    np.testing.assert_allclose(far.beta, near.beta, rtol=0, atol=1e-9)
+    np.testing.assert_allclose(far.weight, near.weight, rtol=0, atol=1e-8)
 
 
 def test_long_series_stay_exact() -> None:

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import special, stats
 
 from rampbook.estimators.kernel import Floats
-from rampbook.estimators.mixture import quantile, two_sided_p
+from rampbook.estimators.mixture import centre, quantile, stretched, t_cdf, t_density, two_sided_p
 
 
 def one(value: float) -> Floats:
@@ -68,3 +68,30 @@ def test_a_tiny_p_keeps_its_digits() -> None:
     expected = stats.t.sf(50, 40) + stats.t.sf(51, 40)
     assert got == pytest.approx(expected, rel=1e-9)
     assert 0 < got < 1e-35
+
+
+@pytest.mark.parametrize("df", [1, 2, 3, 4, 7, 13, 26, 37, 150, 601])
+def test_the_closed_form_is_the_distribution_function_of_t(df: int) -> None:
+    """Against scipy's, which inverts nothing and knows no parity; and the density against scipy's."""
+    t = np.concatenate([np.linspace(-12, 12, 501), [-1e3, 1e3, 0.0]])
+    np.testing.assert_allclose(t_cdf(t, df), special.stdtr(df, t), rtol=0, atol=3e-15)
+    np.testing.assert_allclose(t_density(t, df), stats.t.pdf(t, df), rtol=1e-11)
+
+
+def test_published_points_of_t() -> None:
+    """Two-sided 5% points of Fisher & Yates 1963, Statistical Tables, Table III (from memory): 12.706, 2.365, 2.042."""
+    for df, point in ((1, 12.706), (7, 2.365), (30, 2.042)):
+        assert t_cdf(np.array([point]), df)[0] == pytest.approx(0.975, abs=2e-5)
+
+
+def test_stretching_keeps_the_centre_and_widens_every_interval_by_the_factor() -> None:
+    rng = np.random.default_rng(4)
+    beta, se = rng.normal(size=(3, 9)), rng.uniform(0.1, 1, (3, 9))
+    weight = rng.dirichlet(np.ones(9), 3)
+    factor = np.array([0.9, 1.0, 1.4])
+    wider = stretched(beta, se, weight, factor)
+    middle = centre(beta, weight)
+    np.testing.assert_allclose(centre(wider[0], weight), middle, atol=1e-14)
+    for q in (0.025, 0.9):
+        plain, far = (quantile(np.full(3, q), *parts, weight, 11) for parts in ((beta, se), wider))
+        np.testing.assert_allclose(far - middle, factor * (plain - middle), rtol=1e-9)

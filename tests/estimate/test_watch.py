@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -16,7 +18,15 @@ from rampbook.estimators.practice_spread import (
     rating_weights,
     rating_widening,
 )
-from rampbook.estimators.watch import MOST_AFTER, count_looks, count_p, rating_looks, rating_p
+from rampbook.estimators.watch import (
+    MOST_AFTER,
+    _normal_score,
+    _normal_share,
+    count_looks,
+    count_p,
+    rating_looks,
+    rating_p,
+)
 
 STEADY = [2, 3, 1, 2, 2, 3, 2, 1]
 HOURS = [1.0] * 40
@@ -58,6 +68,12 @@ def test_shuffled_ratings_are_widened_by_what_runs_of_days_add() -> None:
     wider = rating_widening(5, 4)
     assert wider[0] == pytest.approx(1.0, rel=1e-12)
     assert wider[0] < wider[1] < wider[2]
+
+
+@pytest.mark.parametrize("share", [1e-15, 1e-6, 0.03, 0.5, 0.97, 1 - 1e-12])
+def test_normal_scores_equal_those_of_the_standard_library(share: float) -> None:
+    assert _normal_score(share) == pytest.approx(NormalDist().inv_cdf(share), abs=1e-4 if share > 0.99 else 1e-9)
+    assert _normal_share(_normal_score(share)) == pytest.approx(share, rel=1e-9)
 
 
 def test_what_practices_look_like_moves_the_weights() -> None:

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-RHO = np.linspace(-0.4, 0.95, 14)
-NOISE_SHARE = (0.0, 0.25, 0.5, 0.75)
+RHO = np.array([-0.4, -0.25, -0.1, 0.05, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95])
+NOISE_SHARE = (0.0, 0.35, 0.7)
+LOW, HIGH, MIDDLE_SHARE = 0.05, 0.65, 0.35
 # Counts and successes may be pure sampling noise, with nothing shared within a practice.
 NOISE_SHARE_SAMPLED = (*NOISE_SHARE, 1.0)
 

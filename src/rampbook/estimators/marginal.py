@@ -1,4 +1,4 @@
-"""The estimate of one effect, with rho and the noise share integrated out and its p read against do-nothing series."""
+"""The estimate of one effect, with rho and the noise share integrated out: the batched code with one series."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from rampbook.errors import DesignError
-from rampbook.estimators.calibrate import null_reference
 from rampbook.estimators.grid import Grid, grid_for
-from rampbook.estimators.kernel import Floats, GridFit, fit_grid
-from rampbook.estimators.mixture import quantile, two_sided_p
+from rampbook.estimators.judge import judge
+from rampbook.estimators.kernel import Floats, GridFit, fit_effect, fit_grid
 from rampbook.estimators.model import Model
 
 LEAST_DF = 2
@@ -25,9 +24,9 @@ class Estimate:
     effect, low, high : float
         Weighted mean over the grid, and the interval.
     p : float
-        Two-sided, after the calibration.
-    level : float
-        Nominal level of the interval that gives ``1 - confidence`` in this design; at most ``1 - confidence``.
+        Two-sided; below ``1 - confidence`` just where the interval leaves out no effect.
+    stretch : float
+        The factor by which the mixture was stretched about its centre.
     rho_mean, rho_low, rho_high : float
         What the fit thinks of the autocorrelation over one typical gap.
     """
@@ -37,7 +36,7 @@ class Estimate:
     high: float
     p: float
     confidence: float
-    level: float
+    stretch: float
     rho_mean: float
     rho_low: float
     rho_high: float
@@ -104,29 +103,24 @@ def estimate_effect(model: Model, kind_name: str, *, confidence: float) -> Estim
     """
     refuse_flat(model)
     grid = grid_for(kind_name)
+    design = np.column_stack([np.delete(model.design, model.effect, axis=1), model.design[:, model.effect]])
+    alone = fit_effect(model.response[None], design[None], model.gaps[None], model.noise[None], grid)
+    judged = judge(alone, grid, model.response.size, confidence)
     fit = fit_model(model, grid)
-    column = model.effect
-    beta, se = fit.beta[..., column], fit.standard_error(column)
-    alpha = 1.0 - confidence
-    reference = null_reference(model.design, model.gaps, model.noise, grid, column)
-    weight = fit.weight[0]
-    level = reference.level_for(alpha, weight)
-    low, high = (float(quantile(np.array([q]), beta, se, fit.weight, fit.df)[0]) for q in (level / 2, 1 - level / 2))
-    raw_p = float(two_sided_p(beta, se, fit.weight, fit.df)[0])
-    rho = _rho_summary(grid, weight)
+    rho = _rho_summary(grid, fit.weight[0])
     return Estimate(
-        effect=float(np.sum(weight * beta[0])),
-        low=low,
-        high=high,
-        p=reference.true_p(raw_p, weight, alpha),
+        effect=float(judged.effect[0]),
+        low=float(judged.low[0]),
+        high=float(judged.high[0]),
+        p=float(judged.p[0]),
         confidence=confidence,
-        level=level,
+        stretch=float(judged.stretch[0]),
         rho_mean=rho[0],
         rho_low=rho[1],
         rho_high=rho[2],
         fit=fit,
         grid=grid,
-        column=column,
+        column=model.effect,
     )
 
 
@@ -151,5 +145,5 @@ def line(estimate: Estimate, rows: Floats) -> tuple[Floats, Floats, Floats]:
     variances = fit.sigma2[0][:, None] * np.einsum("mp,gpq,mq->gm", rows, fit.unscaled[0], rows)
     mean = np.sum(weight * means, axis=0)
     spread = np.sqrt(np.sum(weight * (variances + (means - mean) ** 2), axis=0))
-    reach = -stdtrit(fit.df, estimate.level / 2)
+    reach = -stdtrit(fit.df, 0.5 * (1.0 - estimate.confidence)) * estimate.stretch
     return mean, mean - reach * spread, mean + reach * spread

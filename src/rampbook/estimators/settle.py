@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from rampbook.estimators.calibrate import fit_shared_design, simulate_null
 from rampbook.estimators.grid import Grid
 from rampbook.estimators.kernel import Floats
 from rampbook.estimators.marginal import Estimate
 from rampbook.estimators.model import TREND, Model
+from rampbook.estimators.simulate import fit_shared_design, simulate_null
 
 STEPS = (2, 4, 6, 8, 12, 16, 24, 32, 48)
 SETTLED_SHARE = 0.8
@@ -43,7 +43,7 @@ def _settled_share(model: Model, estimate: Estimate, worthwhile: float, more: in
     beta, se, posterior, df = fit_shared_design(response, design, gaps, noise, grid, estimate.column)
     mean = np.sum(posterior * beta, axis=1)
     spread = np.sqrt(np.sum(posterior * (se**2 + (beta - mean[:, None]) ** 2), axis=1))
-    reach = -stdtrit(df, estimate.level / 2) * spread
+    reach = -stdtrit(df, 0.5 * (1.0 - estimate.confidence)) * estimate.stretch * spread
     settled = (np.abs(mean) > reach) | (np.abs(mean) + reach < worthwhile)
     return float(np.sum(weight * settled.reshape(grid.size, -1).mean(axis=1)))
 

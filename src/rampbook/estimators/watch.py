@@ -14,7 +14,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 
 from rampbook.estimators.exact_tails import Tail, rank_tail, rate_tail
 from rampbook.estimators.practice_spread import count_weights, count_widening, rating_weights, rating_widening
@@ -25,8 +24,9 @@ RATING_LEVEL = 0.03
 # p at the last look above which an alert is called eased: what followed was no worse than before.
 EASED = 0.5
 
-_NORMAL = NormalDist()
 _SMALLEST = 1e-15
+_FAR = 9.0  # standard deviations; beyond what the smallest p asks for
+_HALVINGS = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,9 +51,7 @@ class Looks:
         return self.raised is not None and self.p[-1] > EASED
 
 
-def count_looks(
-    counts: Sequence[int], exposures: Sequence[float], n_before: int, *, last_only: bool = False
-) -> Looks:
+def count_looks(counts: Sequence[int], exposures: Sequence[float], n_before: int, *, last_only: bool = False) -> Looks:
     """Look at events after each practice since the change, or after the last one only.
 
     Parameters
@@ -94,7 +92,21 @@ def rating_p(values: Sequence[float], n_before: int) -> float:
 
 
 def _widened(tail: Tail, widening: Sequence[float], weights: Sequence[float]) -> float:
-    score = _NORMAL.inv_cdf(min(max(tail.mid, _SMALLEST), 1 - _SMALLEST))
+    score = _normal_score(min(max(tail.mid, _SMALLEST), 1 - _SMALLEST))
     return math.fsum(
-        weight * _NORMAL.cdf(score / math.sqrt(wider)) for weight, wider in zip(weights, widening, strict=True)
+        weight * _normal_share(score / math.sqrt(wider)) for weight, wider in zip(weights, widening, strict=True)
     )
+
+
+def _normal_share(score: float) -> float:
+    """Share of a standard normal below a score."""
+    return math.erfc(-score / math.sqrt(2)) / 2
+
+
+def _normal_score(share: float) -> float:
+    """Score below which that share of a standard normal lies, by halving: quicker than loading `statistics`."""
+    low, high = -_FAR, _FAR
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _normal_share(middle) < share else (low, middle)
+    return (low + high) / 2

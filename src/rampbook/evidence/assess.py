@@ -288,7 +288,7 @@ def _method(series: PracticeSeries, fitted: Fitted, options: Options) -> dict[st
         "prior": prior_text(series.kind.name),
         "autocorrelation": rho,
         "response": _response_name(series, fitted.model),
-        "interval_level": None if estimate is None else 1.0 - estimate.level,
+        "stretch": None if estimate is None else estimate.stretch,
         "covariates": list(series.covariate_names),
     }
 

@@ -8,7 +8,8 @@ import numpy as np
 
 from rampbook.errors import DesignError
 from rampbook.estimators.marginal import central_effect
-from rampbook.estimators.model import Model, build_model, half_count_response
+from rampbook.estimators.model import Model, build_model
+from rampbook.estimators.working import half_count_response
 from rampbook.evidence.facts import Facts
 from rampbook.evidence.finding import Warned
 from rampbook.evidence.rungs import Placed, unfinished_shares
@@ -26,7 +27,7 @@ def bad_spell(series: PracticeSeries, better: Better) -> bool:
     """Whether the last two practices before the change were worse than the earlier ones by over one SD."""
     first = int(series.crossings[0]) if series.crossings.size else series.n
     if series.kind.name in ("count", "success"):
-        value = half_count_response(series.kind.name, series.main)[0][:first]
+        value = half_count_response(series.kind.name, series.main.value, series.main.size)[0][:first]
     else:
         value = series.main.value[:first]
     if value.size < _SPELL + 3:
