@@ -6,7 +6,7 @@ Nothing heavy is loaded here, since logging a practice asks it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -53,17 +53,10 @@ def watch(
     """
     logged = store.rows("changes_with_sheet", athlete, until)
     standing = [row for row in _in_force(logged) if change in (None, row["change"])]
-    entries, events = {}, {}
-    for code in dict.fromkeys(row["athlete"] for row in standing):
-        entries[code] = store.rows("harm_entries", code, until)
-        events[code] = [row for row in store.rows("events_of_athlete", code) if row["drill"] is None]
-    return [
-        watched
-        for row in standing
-        for watched in _outcomes(
-            row, entries[row["athlete"]], _happened(row, logged, events[row["athlete"]]), last_only
-        )
-    ]
+    codes = dict.fromkeys(row["athlete"] for row in standing)
+    entries = {code: store.rows("harm_entries", code, until) for code in codes}
+    found = [watched for row in standing for watched in _outcomes(row, entries[row["athlete"]], last_only)]
+    return _with_what_else(store, found, logged)
 
 
 def alerts(found: Sequence[Watched]) -> list[Watched]:
@@ -87,18 +80,13 @@ def _steps_back(change: str, undoes: dict[str, str | None]) -> int:
     return len(seen) - 1
 
 
-def _outcomes(
-    row: Row, entries: Sequence[Row], happened: Sequence[tuple[date, str]], last_only: bool
-) -> list[Watched]:
+def _outcomes(row: Row, entries: Sequence[Row], last_only: bool) -> list[Watched]:
     """Watch each harm outcome that was measured with the change's profile, or with none named."""
     named: dict[tuple[str, str], list[Row]] = {}
     for entry in entries:
         if entry["profile"] in (None, row["profile"]) and harm_direction(entry["kind"], entry["outcome"]):
             named.setdefault((entry["kind"], entry["outcome"]), []).append(entry)
-    return [
-        _watched(row, kind, outcome, _sides(row, kind, mine), happened, last_only)
-        for (kind, outcome), mine in named.items()
-    ]
+    return [_watched(row, kind, outcome, _sides(row, kind, mine), last_only) for (kind, outcome), mine in named.items()]
 
 
 def _watched(
@@ -106,7 +94,6 @@ def _watched(
     kind: str,
     outcome: str,
     sides: tuple[list[_Practice], list[_Practice]],
-    happened: Sequence[tuple[date, str]],
     last_only: bool,
 ) -> Watched:
     before, after = sides
@@ -130,7 +117,7 @@ def _watched(
         raised_on=None if raised is None else after[raised - 1].on,
         serious=serious is not None,
         events_a_practice=sum(held.value for held in before) / len(before) if before and kind == "count" else 0.0,
-        also=tuple(text for on, text in happened if after and on <= after[-1].on),
+        last_on=after[-1].on if after else None,
     )
 
 
@@ -202,13 +189,25 @@ def _levels(
     return old, new, per
 
 
-def _happened(row: Row, logged: Sequence[Row], events: Sequence[Row]) -> list[tuple[date, str]]:
-    """Name what else happened from the day of the change on: other changes of the profile, and events."""
+def _with_what_else(store: Store, found: Sequence[Watched], logged: Sequence[Row]) -> list[Watched]:
+    """Give each alert the names of what else happened from the day of its change to its last practice."""
+    events = {
+        code: [row for row in store.rows("events_of_athlete", code) if row["drill"] is None]
+        for code in dict.fromkeys(watched.of.athlete for watched in alerts(found))
+    }
+    return [
+        replace(watched, also=_also(watched, logged, events[watched.of.athlete])) if watched.is_alert else watched
+        for watched in found
+    ]
+
+
+def _also(watched: Watched, logged: Sequence[Row], events: Sequence[Row]) -> tuple[str, ...]:
+    of = watched.of
     changes = [
-        (other["on"], f"{other['setting'].replace('_', ' ')} {other['old_value']:g} to {other['new_value']:g}")
-        for other in logged
-        if other["change"] != row["change"]
-        and (other["athlete"], other["profile"]) == (row["athlete"], row["profile"])
+        (row["on"], f"{row['setting'].replace('_', ' ')} {row['old_value']:g} to {row['new_value']:g}")
+        for row in logged
+        if row["change"] != of.change and (row["athlete"], row["profile"]) == (of.athlete, of.profile)
     ]
     told = [(event["on"], EVENTS.get(event["event"], event["event"])) for event in events]
-    return [(on, f"{text} on {on.isoformat()}") for on, text in changes + told if on >= row["on"]]
+    last = watched.last_on or of.on
+    return tuple(f"{text} on {on.isoformat()}" for on, text in changes + told if of.on <= on <= last)

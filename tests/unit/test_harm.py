@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from rampbook.domain.outcomes import harm_direction, is_serious
-from rampbook.harm import _steps_back, alerts, watch
+from rampbook.evidence.harm import ALERT
+from rampbook.harm import _steps_back, _with_what_else, alerts, watch
 from rampbook.store import Store, open_store
 from rampbook.store.load import load_paths
 
@@ -48,11 +50,13 @@ def test_no_other_change_of_the_season_raises_an_alert_at_its_end(season: Store)
     assert {watched.outcome for watched in found} == {"collisions", "comfort", "control", "pain"}
 
 
-def test_what_else_happened_since_is_named(season: Store) -> None:
-    also = {watched.of.change: watched.also for watched in watch(season, "K07") if watched.outcome == "collisions"}
+def test_what_else_happened_since_is_named_beside_an_alert(season: Store) -> None:
+    logged = season.rows("changes_with_sheet", None, None)
+    forced = {w.of.change: replace(w, state=ALERT) for w in watch(season) if w.outcome == "collisions"}
+    also = {w.of.change: w.also for w in _with_what_else(season, list(forced.values()), logged)}
     assert any("another joystick" in text for text in also["C13"])
-    also = {watched.of.change: watched.also for watched in watch(season, "K04") if watched.outcome == "collisions"}
     assert "turn acceleration max 55 to 62 on 2025-12-08" in also["C06"]
+    assert all(watched.also == () for watched in watch(season) if not watched.is_alert)
 
 
 def test_a_change_that_went_back_and_forth_is_compared_with_the_practices_in_between(season: Store) -> None:

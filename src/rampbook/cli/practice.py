@@ -16,7 +16,7 @@ from rampbook.cli.sheets import refuse_unknown_athlete
 from rampbook.domain.outcomes import RATING_GIVERS, drill_of, outcome_name
 from rampbook.domain.words import one_of
 from rampbook.errors import EntryError
-from rampbook.evidence.harm import short
+from rampbook.evidence.harm import Watched, short
 from rampbook.harm import alerts, watch
 from rampbook.store import Store, open_store
 from rampbook.store.saved import record_rows
@@ -79,7 +79,7 @@ def practice(
             refuse_unknown_athlete(opened, athlete)
             first = {"practice": id, "athlete": athlete, "on": held_on, **details}
             saved = record_rows(opened, _joined(opened, first, outcomes, driven))
-        raised = alerts(watch(opened, athlete, last_only=True))
+        raised = _raised(opened, athlete)
     print_notes(future_warning(held_on))
     if json:
         print_json(saved.to_dict() | {"alerts": [watched.to_dict() for watched in raised]})
@@ -88,6 +88,15 @@ def practice(
         print_lines(line for watched in raised for line in ["", *short(watched)])
     if raised:
         raise typer.Exit(1)
+
+
+def _raised(store: Store, athlete: str) -> list[Watched]:
+    """Return the alerts that the last practice leaves standing."""
+    # As when rows are saved: for so few, improving the plan takes longer than running it as written.
+    store.connection.execute("pragma disable_optimizer")
+    found = alerts(watch(store, athlete, last_only=True))
+    store.connection.execute("pragma enable_optimizer")
+    return found
 
 
 def _joined(store: Store, first: dict[str, Any], outcomes: Rows, profile: int | None) -> Rows:

@@ -38,7 +38,8 @@ class Watched:
 
     ``before`` and ``after`` are events an hour where ``per`` is "an hour", events a practice where it is "a practice",
     and mean ratings where it is "of 10"; None without practices. ``p`` belongs to the last look, None where nothing
-    was tested. ``raised`` is the practice after the change at which the alert was raised, counted from 1.
+    was tested. ``raised`` is the practice after the change at which the alert was raised, counted from 1. ``last_on``
+    is the day of the last one looked at. ``also`` names, for alerts, what else happened from the change to then.
     """
 
     of: WatchedChange
@@ -56,6 +57,7 @@ class Watched:
     raised_on: date | None = None
     serious: bool = False
     events_a_practice: float = 0.0
+    last_on: date | None = None
     also: tuple[str, ...] = ()
 
     @property
