@@ -2,14 +2,16 @@
 
 The oracle fits by generalised least squares with the true covariance and reads z. It knows neither level, trend nor
 effect; with an untouched series it fits both together, each with its own level and trend, and knows how they are
-correlated. For times this is exact. For counts and successes it takes the working response at the true means,
-(y - mean) over the slope of the link, with the true variances and covariances of what is counted; for ratings the
-true moments of the rounded rating. Practice effects are normal on the link scale, so these moments have closed
-forms or short series in the correlation.
+correlated. It does not know whether something else happened on the day of the change that moved both series alike
+(another joystick, another floor), so the two may share a step of any size there, as Rampbook lets them. A second
+oracle is told that there is no such step, which is an easier question. For times this is exact. For counts and
+successes it takes the working response at the true means, (y - mean) over the slope of the link, with the true
+variances and covariances of what is counted; for ratings the true moments of the rounded rating. Practice effects
+are normal on the link scale, so these moments have closed forms or short series in the correlation.
 
 Given the sizes and days of a series its power needs no drawing: z is normal around effect / standard error. It is
-averaged over series. A second oracle knows the correlations and how the variances compare, but not their common
-scale, and reads t.
+averaged over series. A third oracle allows the shared step, knows the correlations and how the variances compare,
+but not their common scale, and reads t.
 """
 
 from __future__ import annotations
@@ -137,14 +139,25 @@ def known_covariance(simulated: Simulated, effect: float) -> Floats:
     return _MOMENTS[cell.kind](latent, size, cell).covariance(correlation)
 
 
-def oracle_design(simulated: Simulated) -> Floats:
-    """Give level, trend and effect, and level and trend of the untouched series; (S, m, p)."""
+def oracle_design(simulated: Simulated, *, shared_step: bool = True) -> Floats:
+    """Give level, trend and effect; with an untouched series its level and trend too, and the shared step; (S, m, p).
+
+    Parameters
+    ----------
+    shared_step : bool
+        Whether both series may have moved alike at the change. Without an untouched series nothing can tell such a
+        step from the effect, and this changes nothing.
+    """
     design = straight_design(simulated.phase)
     if simulated.control_value is None:
         return design
     changed = np.concatenate([design, np.zeros((*design.shape[:2], 2))], axis=2)
     untouched = np.concatenate([np.zeros_like(design), design[..., :2]], axis=2)
-    return np.concatenate([changed, untouched], axis=1)
+    both = np.concatenate([changed, untouched], axis=1)
+    if not shared_step:
+        return both
+    step = np.concatenate([simulated.phase, simulated.phase], axis=1)
+    return np.concatenate([both, step[..., None]], axis=2)
 
 
 def oracle_weights(covariance: Floats, design: Floats) -> tuple[Floats, Floats]:
@@ -157,10 +170,22 @@ def oracle_weights(covariance: Floats, design: Floats) -> tuple[Floats, Floats]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OraclePower:
-    """Power of the oracle that knows all (z), and of the one that does not know the scale (t)."""
+    """Power of three oracles.
+
+    Attributes
+    ----------
+    z : float
+        Knows the covariance; the two series may share a step at the change. The bar.
+    t : float
+        The same, but does not know the scale.
+    no_shared_step : float
+        Knows the covariance, and that nothing else moved both series at the change. Without an untouched series
+        the same as ``z``.
+    """
 
     z: float
     t: float
+    no_shared_step: float
 
 
 def oracle_power(simulated: Simulated, effect: float, alpha: float) -> OraclePower:
@@ -172,13 +197,24 @@ def oracle_power(simulated: Simulated, effect: float, alpha: float) -> OraclePow
         As put into the series; the power is that for its marginal size.
     """
     some = simulated.first(MOST_SERIES)
-    design = oracle_design(some)
-    error = oracle_weights(known_covariance(some, effect), design)[1]
-    reach = abs(marginal_effect(some.cell)) / error
-    cut, degrees = -ndtri(alpha / 2), design.shape[1] - design.shape[2]
-    t_cut = -stdtrit(degrees, alpha / 2)
-    by_t = 1 - nctdtr(degrees, reach, t_cut) + nctdtr(degrees, reach, -t_cut)
+    covariance = known_covariance(some, effect)
+    design, told = oracle_design(some), oracle_design(some, shared_step=False)
+    size = abs(marginal_effect(some.cell))
+    reach, easier = (size / oracle_weights(covariance, columns)[1] for columns in (design, told))
     return OraclePower(
-        z=float(np.mean(ndtr(reach - cut) + ndtr(-reach - cut))),
-        t=float(np.mean(by_t)),
+        z=_power_of_z(reach, alpha),
+        t=_power_of_t(reach, design.shape[1] - design.shape[2], alpha),
+        no_shared_step=_power_of_z(easier, alpha),
     )
+
+
+def _power_of_z(reach: Floats, alpha: float) -> float:
+    """Average power of a two-sided z test, at effects in standard errors."""
+    cut = -ndtri(alpha / 2)
+    return float(np.mean(ndtr(reach - cut) + ndtr(-reach - cut)))
+
+
+def _power_of_t(reach: Floats, degrees: int, alpha: float) -> float:
+    """Average power of a two-sided t test, at effects in standard errors."""
+    cut = -stdtrit(degrees, alpha / 2)
+    return float(np.mean(1 - nctdtr(degrees, reach, cut) + nctdtr(degrees, reach, -cut)))

@@ -43,8 +43,13 @@ class Row:
 
     @property
     def power_ratio(self) -> float:
-        """Power over that of the oracle that knows all."""
+        """Power over that of the oracle that knows the covariance, and like Rampbook allows a shared step."""
         return self.measured.power / self.oracle.z
+
+    @property
+    def power_ratio_unknown_scale(self) -> float:
+        """Power over that of the oracle that does not know the scale."""
+        return self.measured.power / self.oracle.t
 
     @property
     def misses(self) -> tuple[str, ...]:

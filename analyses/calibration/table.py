@@ -36,7 +36,9 @@ def table_row(row: Row) -> dict[str, object]:
         "power": measured.power,
         "oracle_power": row.oracle.z,
         "oracle_power_unknown_scale": row.oracle.t,
+        "oracle_power_no_shared_step": row.oracle.no_shared_step,
         "power_ratio": row.power_ratio,
+        "power_ratio_unknown_scale": row.power_ratio_unknown_scale,
         "refused_null": measured.refused_null,
         "refused_effect": measured.refused_effect,
     }

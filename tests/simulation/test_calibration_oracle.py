@@ -75,6 +75,42 @@ def test_its_own_test_keeps_the_level_and_has_the_stated_power(name: str) -> Non
         assert called == pytest.approx(expected, abs=0.03 if effect and cell.kind != "time" else 0.015)
 
 
+@pytest.mark.parametrize("name", [name for name in CELLS if " compared " in name])
+def test_a_step_that_both_series_share_leaves_its_estimate_where_it_was(name: str) -> None:
+    """Told that there is no such step, the other oracle takes a part of it for the effect."""
+    cell = cell_named(name)
+    simulated = simulate(cell, 50, cell.seed(5), effect=0.0)
+    response = working(simulated, 0.0) + _mean(simulated, 0.0)
+    step = np.concatenate([simulated.phase, simulated.phase], axis=1)
+    covariance = known_covariance(simulated, 0.0)
+    for size in (0.3, -2.0):
+        weights, _ = oracle_weights(covariance, oracle_design(simulated))
+        np.testing.assert_allclose(
+            np.sum(weights * (response + size * step), axis=1), np.sum(weights * response, axis=1)
+        )
+        told, _ = oracle_weights(covariance, oracle_design(simulated, shared_step=False))
+        moved = np.sum(told * size * step, axis=1)
+        assert np.all(np.abs(moved) > 0.05 * abs(size))
+
+
+def test_both_designs_find_a_step_of_the_changed_series_alone() -> None:
+    cell = cell_named("time once-16 compared rho0.6 learning break")
+    simulated = simulate(cell, 50, cell.seed(5), effect=0.0)
+    alone = np.concatenate([simulated.phase, np.zeros_like(simulated.phase)], axis=1)
+    for shared_step in (True, False):
+        design = oracle_design(simulated, shared_step=shared_step)
+        weights, _ = oracle_weights(known_covariance(simulated, 0.0), design)
+        np.testing.assert_allclose(np.sum(weights * alone, axis=1), 1.0)
+
+
+def test_allowing_a_shared_step_costs_power_only_where_there_is_an_untouched_series() -> None:
+    for compared in ("alone", "compared"):
+        cell = cell_named(f"time once-16 {compared} rho0.3 steady regular")
+        power = oracle_power(simulate(cell, 200, cell.seed(1), effect=0.0), stated_effect(cell), 0.05)
+        assert (power.z == power.no_shared_step) is (compared == "alone")
+        assert power.t < power.z <= power.no_shared_step
+
+
 def _mean(simulated: Simulated, effect: float) -> Floats:
     """True means on the link scale, the untouched series behind the changed one."""
     cell = simulated.cell

@@ -21,7 +21,7 @@ def rows(false_positives: float = 0.05) -> list[Row]:
         reps=2000, false_positives=false_positives, coverage_null=0.95, coverage_effect=0.95, median_bias=0.01,
         bias_error=0.01, power=0.45, refused_null=0.0, refused_effect=0.0,
     )  # fmt: skip
-    oracle = OraclePower(z=0.5, t=0.48)
+    oracle = OraclePower(z=0.5, t=0.48, no_shared_step=0.6)
     return [
         Row(
             cell=cell, measured=measured, true_effect=1.0, marginal_effect=1.0, oracle=oracle,
