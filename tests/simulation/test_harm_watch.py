@@ -72,6 +72,23 @@ def test_half_of_the_watches_see_harm_by_the_practice_that_is_told(
     assert by_then > 0.5 - 2 * sqrt(0.25 / N_WATCHES)
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize(("kind", "level", "harm"), [("count", 2.0, 1.0), ("rating", 8.0, 0.0)])
+def test_the_table_is_what_the_watch_gives_today(
+    kind: str, level: float, harm: float, table: list[dict[str, str]]
+) -> None:
+    """Two rows of the table made again, seed and size and all: the watch has not moved away from its figures."""
+    analysis = runpy.run_path(str(FOLDER / "harm_watch.py"))
+    cell = next(
+        cell
+        for cell in analysis["cells"]()
+        if (cell.kind, cell.mean, cell.harm, cell.n_before, cell.rho) == (kind, level, harm, 8, 0.6)
+    )
+    (row,) = [row for row in table if all(row[name] == str(value) for name, value in asdict(cell).items())]
+    shares = analysis["measure"](cell, int(row["repetitions"])).alerted
+    assert [f"{share:.4f}" for share in shares] == [row["alerted_5"], row["alerted_10"], row["alerted_15"]]
+
+
 def test_the_rates_that_are_told_are_those_of_the_table(table: list[dict[str, str]]) -> None:
     for kind, (usual, worst) in FALSE_ALARMS.items():
         still = [row for row in table if row["kind"] == kind and harmless(row) and int(row["n_before"]) >= LEAST]
