@@ -84,7 +84,7 @@ def test_what_the_watch_cannot_see_in_time_is_said(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(harm, "shows_after", lambda kind, n_before, events: found[kind])
     (count,) = words(watched(state=harm.QUIET))
     (rating,) = words(watched(state=harm.QUIET, kind="rating", harm="lower", outcome="comfort"))
-    assert "a doubling would usually show after about 6." in count
+    assert "a doubling would show by about practice 6 half of the time, so watch by eye as well." in count
     assert "a drop of 2 points would often not show within 15 practices, so watch by eye as well." in rating
 
 

@@ -146,7 +146,7 @@ def _would_show(watched: Watched) -> str:
     after = shows_after(watched.kind, watched.n_before, watched.events_a_practice)
     if after is None:
         return f"{what} would often not show within 15 practices, so watch by eye as well"
-    return f"{what} would usually show after about {after}"
+    return f"{what} would show by about practice {after} half of the time, so watch by eye as well"
 
 
 def _two_points(watched: Watched) -> str:
