@@ -12,7 +12,6 @@ import statsmodels.api as sm
 from rampbook.estimators.grid import Grid, grid_for
 from rampbook.estimators.kernel import Floats, fit_grid
 from rampbook.estimators.marginal import Estimate, estimate_effect, fit_model
-from rampbook.estimators.mixture import quantile
 from rampbook.estimators.model import Model
 from rampbook.estimators.robustness import leave_one_out, placebo_effects, without_one
 
@@ -170,13 +169,20 @@ def test_an_interval_leaves_out_what_is_beyond_its_end_only() -> None:
     assert not left.leaves_out(float(np.median(left.effects))).any()
 
 
-def test_the_level_is_the_one_that_gives_the_interval_of_the_whole_series() -> None:
+def test_without_a_practice_the_interval_is_the_one_of_a_refit() -> None:
+    """The end of a refit's interval is left out just beyond it: stretch, weights and all."""
     model = a_model(16, seed=12, before=8)
-    estimate = estimate_of(model)
-    left = without_one(model, estimate)
+    left = without_one(model, estimate_of(model))
     assert left is not None
-    beta, se = estimate.fit.beta[..., model.effect], estimate.fit.standard_error(model.effect)
-    tails = np.array([left.level / 2, 1 - left.level / 2])
-    low, high = (quantile(tail, beta, se, estimate.fit.weight, left.df)[0] for tail in np.split(tails, 2))
-    # One level for both ends; a mixture that leans to a side has them at slightly different ones.
-    assert (low, high) == pytest.approx((estimate.low, estimate.high), abs=0.02 * (estimate.high - estimate.low))
+    for i in (0, 7, 8, 15):
+        own = np.zeros((16, 1))
+        own[i] = 1.0
+        names = (*model.names[:-1], "own", model.names[-1])
+        design = np.hstack([model.design[:, :-1], own, model.design[:, -1:]])
+        alone = estimate_of(replace(model, design=design, names=names))
+        width = alone.high - alone.low
+        # The stretch asks for the number of practices: one less here than the refit with a coefficient of its own has.
+        for end, outward in ((alone.low, -1.0), (alone.high, 1.0)):
+            assert left.leaves_out(end + outward * 0.02 * width)[i]
+            assert not left.leaves_out(end - outward * 0.02 * width)[i]
+

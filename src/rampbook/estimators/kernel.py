@@ -183,8 +183,9 @@ def fit_effect(response: Floats, design: Floats, gaps: Floats, noise: Floats, gr
     n, p = design.shape[1:]
     plain, left = ordinary_fit(response, design)
     columns = np.concatenate([design, left[..., None]], axis=2).transpose(1, 2, 0)
-    inputs = (np.ascontiguousarray(part) for part in (columns, gaps.T, noise.T))
-    products, log_det = cross_products(*inputs, grid)
+    products, log_det = cross_products(
+        np.ascontiguousarray(columns), np.ascontiguousarray(gaps.T), np.ascontiguousarray(noise.T), grid
+    )
     root = _cholesky(products)
     unscaled, rss = 1.0 / root[p - 1, p - 1], root[p, p] ** 2
     log_det_xtx = np.sum([np.log(root[i, i]) for i in range(p)], axis=0) * 2.0
@@ -201,7 +202,7 @@ def ordinary_fit(response: Floats, design: Floats) -> tuple[Floats, Floats]:
     """
     across = np.swapaxes(design, 1, 2)
     beta = np.linalg.solve(across @ design, across @ response[..., None])
-    return beta[..., 0], response - (design @ beta)[..., 0]
+    return np.asarray(beta[..., 0]), np.asarray(response - (design @ beta)[..., 0])
 
 
 def _cholesky(products: list[Floats]) -> dict[tuple[int, int], Floats]:

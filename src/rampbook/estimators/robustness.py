@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rampbook.estimators.grid import Grid, grid_for
-from rampbook.estimators.kernel import Floats, fit_grid, grid_weights, whiten
+from rampbook.estimators.kernel import EffectFit, Floats, fit_grid, grid_weights, whiten
 from rampbook.estimators.marginal import LEAST_DF, Estimate, leaves_nothing
-from rampbook.estimators.mixture import two_sided_p
+from rampbook.estimators.mixture import stretched, two_sided_p
 from rampbook.estimators.model import Model
+from rampbook.estimators.stretch import stretch
 
 LEAST_SIDE = 3
 MOST_DATES = 40
@@ -27,16 +28,18 @@ class WithoutOne:
     beta, se, weight : (n, G) float
         The effect, its standard error and the weight of each grid point.
     df : int
-    level : float
-        The level at which the mixture itself has an interval as wide as the one given for the whole series, which
-        a last step had made wider or narrower.
+    stretch : (n,) float
+        How far each mixture is stretched, as the one of the whole series is.
+    confidence : float
+        Of the interval of the whole series.
     """
 
     beta: Floats
     se: Floats
     weight: Floats
     df: int
-    level: float
+    stretch: Floats
+    confidence: float
 
     @property
     def effects(self) -> Floats:
@@ -45,7 +48,8 @@ class WithoutOne:
 
     def leaves_out(self, value: float) -> NDArray[np.bool_]:
         """Whether the interval leaves out a value, without each practice, (n,)."""
-        return two_sided_p(self.beta - value, self.se, self.weight, self.df) < self.level
+        beta, se = stretched(self.beta, self.se, self.weight, self.stretch)
+        return two_sided_p(beta - value, se, self.weight, self.df) < 1.0 - self.confidence
 
 
 def without_one(model: Model, estimate: Estimate) -> WithoutOne | None:
@@ -70,17 +74,16 @@ def without_one(model: Model, estimate: Estimate) -> WithoutOne | None:
             part[:, :p], part[:, p], part[:, p + 1 :], estimate.column
         )
     weight = grid_weights(np.broadcast_to(log_det[0][:, None], (grid.size, n)).T, log_det_xtx.T, rss.T, df)
+    unscaled = np.sqrt(spread.T)
+    left = EffectFit(beta=effects.T, se=np.sqrt(rss.T / df) * unscaled, unscaled=unscaled, weight=weight, df=df)
     return WithoutOne(
-        beta=effects.T, se=np.sqrt(spread * rss / df).T, weight=weight, df=df, level=_level_of(estimate)
+        beta=left.beta,
+        se=left.se,
+        weight=weight,
+        df=df,
+        stretch=stretch(left, grid, n - 1),
+        confidence=estimate.confidence,
     )
-
-
-def _level_of(estimate: Estimate) -> float:
-    """Read the level off the ends of the interval, whatever step made it as wide as it is."""
-    fit = estimate.fit
-    beta, se = fit.beta[..., estimate.column], fit.standard_error(estimate.column)
-    ends = [two_sided_p(beta - end, se, fit.weight, fit.df)[0] for end in (estimate.low, estimate.high)]
-    return float(np.mean(ends))
 
 
 def leave_one_out(model: Model, estimate: Estimate) -> Floats:

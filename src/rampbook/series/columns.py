@@ -58,8 +58,19 @@ def column_of(frame: pl.DataFrame, name: str) -> list[Any]:
 
 def numbers(frame: pl.DataFrame, name: str) -> Floats:
     """Give a column as floats, empty cells as NaN; a decimal comma is read as a point."""
+    if name in frame.columns and frame.height and frame[name].dtype.is_numeric():
+        return _typed_numbers(frame, name)
     values = [_number(value, name, row) for row, value in enumerate(column_of(frame, name), start=1)]
     return np.array(values, dtype=float)
+
+
+def _typed_numbers(frame: pl.DataFrame, name: str) -> Floats:
+    """Give a column that holds numbers already: the same answer as cell by cell, a hundred times sooner."""
+    import polars as pl
+
+    found = np.array(frame[name].cast(pl.Float64).fill_null(float("nan")).to_numpy(), dtype=float)
+    _refuse(found, np.isinf(found), name, "a number")
+    return found
 
 
 def _number(value: Any, name: str, row: int) -> float:

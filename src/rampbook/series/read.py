@@ -60,19 +60,31 @@ def read_series(table: Any, *, kind: str, covariates: Sequence[str] = ()) -> Pra
     SeriesError
         With column and row (1 is the first row of values) where a value does not fit.
     """
+    known = known_kind(kind, covariates)
+    frame = as_frame(table)
+    order, labels, dates, clock = _practice_order(column_of(frame, "practice"))
+    columns = check_values(frame, known, tuple(covariates))
+    series = _summarise(known, columns, order, labels, dates, clock)
+    beside = _unaffected(columns)
+    if beside is None:
+        return series
+    return replace(series, unaffected=_summarise(known, beside, order, labels, dates, clock))
+
+
+def known_kind(kind: str, covariates: Sequence[str]) -> Kind:
+    """Give the kind of that name.
+
+    Raises
+    ------
+    SeriesError
+        When there is none, or a covariate is part of the series itself.
+    """
     if kind not in KINDS:
         raise SeriesError(f'Kind "{kind}" is not known. Choose one of {", ".join(KINDS)}.')
     taken = sorted({"practice", "phase", "value"} & set(covariates))
     if taken:
         raise SeriesError(f'"{taken[0]}" cannot be a covariate: it is part of the series itself.', column=taken[0])
-    frame = as_frame(table)
-    order, labels, dates, clock = _practice_order(column_of(frame, "practice"))
-    columns = check_values(frame, KINDS[kind], tuple(covariates))
-    series = _summarise(KINDS[kind], columns, order, labels, dates, clock)
-    beside = _unaffected(columns)
-    if beside is None:
-        return series
-    return replace(series, unaffected=_summarise(KINDS[kind], beside, order, labels, dates, clock))
+    return KINDS[kind]
 
 
 def _unaffected(columns: Columns) -> Columns | None:
@@ -94,9 +106,7 @@ def _practice_order(values: list[Any]) -> tuple[Ints, list[str], list[date | Non
     """Index of each row's practice in order of time, and label, day and clock of each practice."""
     parsed = [_practice_key(value, row) for row, value in enumerate(values, start=1)]
     if len({isinstance(key, date) for key in parsed}) > 1:
-        raise SeriesError(
-            "Column practice mixes dates and numbers. Use one or the other in every row.", column="practice"
-        )
+        raise _mixed()
     keys: list[Any] = sorted(set(parsed))
     index = {key: i for i, key in enumerate(keys)}
     if keys and isinstance(keys[0], date):
@@ -106,6 +116,32 @@ def _practice_order(values: list[Any]) -> tuple[Ints, list[str], list[date | Non
         clock = np.array([key - keys[0] for key in keys], dtype=float)
         labels, dates = [str(key) for key in keys], [None] * len(keys)
     return np.array([index[key] for key in parsed], dtype=np.int64), labels, dates, clock
+
+
+def practice_clock(frame: pl.DataFrame, name: str) -> Floats:
+    """Give the clock of every row: days of a date, or the whole number.
+
+    Raises
+    ------
+    SeriesError
+        Where a cell is neither, or the column mixes the two.
+    """
+    import polars as pl
+
+    values = column_of(frame, name) if name not in frame.columns or frame.height == 0 else frame[name]
+    if isinstance(values, pl.Series) and values.null_count() == 0:
+        if values.dtype.is_integer():
+            return values.cast(pl.Float64).to_numpy()
+        if values.dtype == pl.Date:
+            return values.to_physical().cast(pl.Float64).to_numpy()
+    keys = [_practice_key(value, row) for row, value in enumerate(values, start=1)]
+    if len({isinstance(key, date) for key in keys}) > 1:
+        raise _mixed()
+    return np.array([key.toordinal() if isinstance(key, date) else key for key in keys], dtype=float)
+
+
+def _mixed() -> SeriesError:
+    return SeriesError("Column practice mixes dates and numbers. Use one or the other in every row.", column="practice")
 
 
 def _practice_key(value: Any, row: int) -> date | int:
@@ -135,10 +171,10 @@ def _summarise(
     known = np.isfinite(columns.value)
     rows = order[known]
     held = np.bincount(rows, minlength=n) > 0
-    main = _summaries(kind, columns.value, columns.size, order, n)
+    main = summaries(kind, columns.value, columns.size, order, n)
     control = None
     if columns.control is not None and columns.control_size is not None:
-        control = _summaries(kind, columns.control, columns.control_size, order, n)
+        control = summaries(kind, columns.control, columns.control_size, order, n)
         control = control.take(held)
     renumber = np.cumsum(held) - 1
     return PracticeSeries(
@@ -149,7 +185,7 @@ def _summarise(
         phase=phase[held],
         main=main.take(held),
         control=control,
-        covariates=_covariate_means(columns, order, known, n)[held],
+        covariates=covariate_means(columns, order, known, n)[held],
         covariate_names=columns.covariate_names,
         attempt_value=columns.value[known],
         attempt_practice=renumber[rows],
@@ -163,7 +199,7 @@ def _missing(columns: Columns, order: Ints, held: NDArray[np.bool_], clock: Floa
     if np.all(held):
         return None
     known = np.all(np.isfinite(columns.covariates), axis=1)
-    covariates = _covariate_means(columns, order, known, held.size)
+    covariates = covariate_means(columns, order, known, held.size)
     covariates[np.bincount(order[known], minlength=held.size) == 0] = np.nan
     return Missing(elapsed=clock[~held], phase=phase[~held], covariates=covariates[~held])
 
@@ -184,7 +220,7 @@ def _phase_of_practice(phase: Ints, order: Ints, labels: list[str]) -> Ints:
     return first
 
 
-def _summaries(kind: Kind, value: Floats, size: Floats, order: Ints, n: int) -> Summaries:
+def summaries(kind: Kind, value: Floats, size: Floats, order: Ints, n: int) -> Summaries:
     """Sum up rows by practice; unmeasured practices are NaN."""
     known = np.isfinite(value)
     rows, y, weight = order[known], value[known], size[known]
@@ -199,7 +235,8 @@ def _summaries(kind: Kind, value: Floats, size: Floats, order: Ints, n: int) -> 
     return Summaries(value=np.where(measured, total, np.nan), size=np.where(measured, exposure, np.nan))
 
 
-def _covariate_means(columns: Columns, order: Ints, known: Any, n: int) -> Floats:
+def covariate_means(columns: Columns, order: Ints, known: Any, n: int) -> Floats:
+    """Give the mean of every covariate over the rows with a value, practice by practice, (n, c)."""
     out = np.empty((n, len(columns.covariate_names)))
     rows = order[known]
     held = np.maximum(np.bincount(rows, minlength=n), 1)
