@@ -27,6 +27,7 @@ def effect_of_change(
     trend: bool = True,
     sensitivity: bool = True,
     unaffected: str | None = None,
+    until: int | None = None,
 ) -> Effect:
     """Estimate what one logged change did to one outcome.
 
@@ -37,7 +38,7 @@ def effect_of_change(
         Id of the change.
     outcome : str, optional
         ``drill:NAME`` or the outcome's name; default the one measured in most practices of the window.
-    confidence, worthwhile, better, trend, sensitivity
+    confidence, worthwhile, better, trend, sensitivity, until
         As for `rampbook.estimate`.
     unaffected : str, optional
         An outcome that the change cannot affect: where it moves as well, something else changed at the same time.
@@ -57,6 +58,7 @@ def effect_of_change(
         better=better,
         trend=trend,
         sensitivity=sensitivity,
+        until=until,
     )
     return _harm_first(found, alerts(watch(store, row["athlete"], change=row["change"])))
 

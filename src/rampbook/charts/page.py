@@ -10,6 +10,7 @@ from rampbook.charts.render import to_svg
 from rampbook.charts.words import effect_words, interval_words, rung_words, untouched_words, verdict_words
 from rampbook.evidence.finding import Drawing, Finding, PracticePoint
 from rampbook.evidence.fragile_words import fragile_words
+from rampbook.evidence.look_words import look_words
 from rampbook.units import Kind
 
 # Both widths travel along, and the reader's screen decides; nothing is fetched and no script runs.
@@ -55,9 +56,11 @@ def figure_html(finding: Finding) -> str:
 
 
 def _caption(finding: Finding) -> str:
+    looks = look_words(finding)
     said = [
         finding.allowed_sentence,
         f"Effect: {effect_words(finding)} ({interval_words(finding).rstrip('.')}).",
+        *([looks] if looks else []),
         f"Verdict: {verdict_words(finding)}. Rung: {rung_words(finding.rung)}.",
         *(f"Not shown: {limit}" for limit in finding.not_shown),
     ]

@@ -26,6 +26,13 @@ def effect(
         str | None,
         typer.Option(help="An outcome this change cannot affect: if it moved as well, something else changed too."),
     ] = None,
+    until: Annotated[
+        int | None,
+        typer.Option(
+            help="Practices with the new setting, in all, at which you will look last: the interval then allows for "
+            "looking after every practice."
+        ),
+    ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also write the picture: .svg, .png or .html.")] = None,
     store: Annotated[
         Path | None, typer.Option(help="The store; else RAMPBOOK_STORE, else your user data folder.")
@@ -47,6 +54,7 @@ def effect(
                 better=better,
                 trend=trend,
                 unaffected=unaffected,
+                until=until,
             )
         draw(found)
     print_effect(found, as_json=json)

@@ -58,6 +58,13 @@ def series(
     ] = None,
     better: Annotated[str | None, typer.Option(help="lower or higher.")] = None,
     lags: Annotated[int, typer.Option(help="Lags of the Newey-West row of the sensitivity table.")] = 1,
+    until: Annotated[
+        int | None,
+        typer.Option(
+            help="Practices with the new setting, in all, at which you will look last: the interval then allows for "
+            "looking after every practice."
+        ),
+    ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also write the picture: .svg, .png or .html.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
@@ -74,6 +81,7 @@ def series(
             worthwhile=worthwhile,
             better=better,
             lags=lags,
+            until=until,
         )
         draw(effect)
     print_effect(effect, as_json=json)

@@ -77,6 +77,7 @@ def print_effect(effect: Effect, *, as_json: bool) -> None:
 def lines_of(effect: Effect) -> list[str]:
     """Give the printed lines of a result."""
     from rampbook.evidence.fragile_words import fragile_words
+    from rampbook.evidence.look_words import look_words
 
     n = effect.n
     out = [effect.drawing.title] if effect.change else []
@@ -89,6 +90,8 @@ def lines_of(effect: Effect) -> list[str]:
         f"Matters   from {_matters(effect)}",
         f"Practices {n['before']} with the old setting, {n['after']} with the new ({n['attempts']} entries)",
     ]
+    looks = look_words(effect)
+    out += [f"Looks     {looks}"] if looks else []
     if effect.practices_to_settle is not None:
         out.append(
             f"To settle about {effect.practices_to_settle} more practices with the new setting, if all goes on so"

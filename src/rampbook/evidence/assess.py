@@ -10,6 +10,7 @@ import numpy as np
 from rampbook.errors import DesignError
 from rampbook.estimators.effect_sizes import effect_sizes
 from rampbook.estimators.grid import prior_text
+from rampbook.estimators.looks import Looks, allow_for_looks
 from rampbook.estimators.marginal import Estimate, estimate_effect
 from rampbook.estimators.model import TREND, Model, build_model
 from rampbook.estimators.settle import practices_to_settle
@@ -19,6 +20,7 @@ from rampbook.evidence.draw import draw, natural
 from rampbook.evidence.facts import Facts, Labels
 from rampbook.evidence.finding import Finding, SensitivityRow, Warned
 from rampbook.evidence.fragility import Judging, NegativeControl, negative_control, on_scale, robustness, spoken
+from rampbook.evidence.look_words import beyond
 from rampbook.evidence.sentences import allowed_sentence, not_shown, with_doubts
 from rampbook.evidence.table import tabled
 from rampbook.evidence.warn import bad_spell, warnings_of
@@ -47,6 +49,8 @@ class Options:
         Whether the textbook fits are made as well.
     lags : int
         Lags of the Newey-West row.
+    until : int or None
+        Practices with the new setting, in all, up to which one looks after every practice; None for one look.
     """
 
     confidence: float = 0.95
@@ -55,6 +59,7 @@ class Options:
     better: Better | None = None
     sensitivity: bool = True
     lags: int = 1
+    until: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +69,7 @@ class Fitted:
     model: Model | None
     estimate: Estimate | None
     refusal: str | None
+    looks: Looks | None = None
 
 
 def fit(series: PracticeSeries, options: Options) -> Fitted:
@@ -77,9 +83,11 @@ def fit(series: PracticeSeries, options: Options) -> Fitted:
     model: Model | None = None
     try:
         model = build_model(series, trend=options.trend)
-        return Fitted(
-            model=model, estimate=estimate_effect(model, series.kind.name, confidence=options.confidence), refusal=None
-        )
+        estimate = estimate_effect(model, series.kind.name, confidence=options.confidence)
+        if options.until is None:
+            return Fitted(model=model, estimate=estimate, refusal=None)
+        looks = allow_for_looks(model, estimate, series.kind.name, options.until)
+        return Fitted(model=model, estimate=looks.estimate, refusal=None, looks=looks)
     except DesignError as error:
         return Fitted(model=model, estimate=None, refusal=str(error))
 
@@ -167,6 +175,7 @@ def assess(
         not_shown=not_shown(placed, facts, compared=beside, trend=options.trend, estimated=numbers is not None),
         warnings=warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell)
         + doubts
+        + beyond(options.until, compared.n_after)
         + _of_held(held),
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
@@ -216,7 +225,7 @@ def _negative(series: PracticeSeries, options: Options, labels: Labels) -> Negat
     """Estimate the outcome that the change cannot affect, in the same way."""
     if series.unaffected is None:
         return None
-    fitted = fit(series.unaffected, options)
+    fitted = fit(series.unaffected, replace(options, until=None))
     return negative_control(series.unaffected, fitted.estimate, labels.unaffected, fitted.refusal)
 
 
@@ -290,6 +299,7 @@ def _method(series: PracticeSeries, fitted: Fitted, options: Options) -> dict[st
         "response": _response_name(series, fitted.model),
         "stretch": None if estimate is None else estimate.stretch,
         "covariates": list(series.covariate_names),
+        "looks": None if fitted.looks is None else fitted.looks.told(),
     }
 
 
