@@ -10,6 +10,8 @@ from rampbook.errors import EntryError
 from rampbook.estimators.looks import LEAST_SIDE, MOST_UNTIL
 from rampbook.evidence.assess import Options, assess
 from rampbook.evidence.finding import Finding
+from rampbook.evidence.league import league_table
+from rampbook.series.league import read_league
 from rampbook.series.read import as_frame, read_series
 from rampbook.units import Better
 
@@ -186,8 +188,10 @@ def estimate(
     return as_effect(assess(read_series(frame, kind=kind, covariates=covariates), options))
 
 
-def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -> pl.DataFrame:
-    """Estimate every series of a table, one row a series; equal to `estimate` of each alone.
+def estimate_many(
+    frame: Any, *, by: Sequence[str], kind: str, covariates: Sequence[str] = (), verdicts: bool = False, **options: Any
+) -> pl.DataFrame:
+    """Estimate every series of a table at once, one row a series; the numbers of `estimate` of each alone, to 1e-8.
 
     Parameters
     ----------
@@ -197,37 +201,41 @@ def estimate_many(frame: Any, *, by: Sequence[str], kind: str, **options: Any) -
         Columns that name a series.
     kind : str
         The kind of all of them.
+    covariates : sequence of str
+        Numeric columns to adjust for.
+    verdicts : bool
+        Whether to add ``verdict`` and ``rung``. They are made one series at a time, which takes far longer.
     **options
-        As for `estimate`.
+        ``confidence`` and ``trend`` as for `estimate`; ``worthwhile`` and ``better`` with ``verdicts``.
 
     Returns
     -------
     polars.DataFrame
-        Columns of ``by``, then estimate, low, high, p, practices, before, after, verdict, rung; in the order in which
-        the series first appear.
+        Columns of ``by``, then estimate, low, high, p, p_adjusted (Benjamini-Hochberg over the whole table),
+        practices, before, after, attempts, compared (an untouched series was subtracted) and reason (why there is no
+        estimate, else null); in the order in which the series first appear.
+
+    Raises
+    ------
+    EntryError, SeriesError
+        When a column, a value or an option does not fit.
     """
+    chosen = options_of(**options)
+    if chosen.until is not None:
+        raise EntryError("estimate_many knows one look a series: leave out until, or use estimate.", field="until")
+    league = read_league(frame, by=by, kind=kind, covariates=covariates)
+    found = league_table(league, confidence=chosen.confidence, trend=chosen.trend)
+    if not verdicts:
+        return found
+    return _with_verdicts(found, as_frame(frame), by, kind=kind, covariates=covariates, **options)
+
+
+def _with_verdicts(found: pl.DataFrame, frame: pl.DataFrame, by: Sequence[str], **options: Any) -> pl.DataFrame:
     import polars as pl
 
-
-    table = as_frame(frame)
-    missing = [name for name in by if name not in table.columns]
-    if missing or not by:
-        raise EntryError(f"by names {missing or 'nothing'}; the columns are {', '.join(table.columns)}.", field="by")
-    rows = []
-    for key, part in table.group_by(list(by), maintain_order=True):
-        found = estimate(part, kind=kind, **{"sensitivity": False, **options})
-        rows.append(
-            dict(zip(by, key, strict=True))
-            | {
-                "estimate": found.estimate,
-                "low": found.low,
-                "high": found.high,
-                "p": found.p,
-                "practices": found.n["practices"],
-                "before": found.n["before"],
-                "after": found.n["after"],
-                "verdict": found.verdict,
-                "rung": found.rung,
-            }
-        )
-    return pl.DataFrame(rows)
+    parts = [part for _, part in frame.group_by(list(by), maintain_order=True)]
+    single = [estimate(part, **{"sensitivity": False, **options}) for part in parts]
+    return found.with_columns(
+        pl.Series("verdict", [one.verdict for one in single], dtype=pl.String),
+        pl.Series("rung", [one.rung for one in single], dtype=pl.String),
+    )
