@@ -12,6 +12,9 @@ select
     chairs.athlete,
     chairs.scale,
     chairs.scale_definition,
+    chairs.since,
+    chairs.until,
+    chairs.goals,
     chairs.supersedes,
     chairs.extra,
     chairs.logged_at
