@@ -25,7 +25,8 @@ from analyses.calibration.cells import KINDS, cells_like
 from analyses.calibration.ours import rampbook_answers
 from analyses.calibration.pictures import write_pictures
 from analyses.calibration.study import Row, run_cells
-from analyses.calibration.table import summary, write_table
+from analyses.calibration.summary import summary
+from analyses.calibration.table import write_table
 
 SEED = 20261125
 HOME = Path(__file__).resolve().parent / "calibration"

@@ -12,44 +12,12 @@ from analyses.calibration.designs import DESIGNS
 from analyses.calibration.judge import LEAST_COVERAGE, LEAST_FALSE, LEAST_POWER_RATIO, MOST_COVERAGE, MOST_FALSE
 from analyses.calibration.study import Row
 from analyses.calibration.usual import METHODS
+from analyses.calibration.words import DESIGN_WORDS, KIND_WORDS, METHOD_WORDS, OURS, VARIANT_WORDS, company
 from rampbook.charts.render import to_svg
 from rampbook.charts.theme import FONT, INK, OLD, QUIET_INK, RULE, TOO_SMALL
 
-OURS = "Rampbook"
-METHOD_WORDS = {
-    "t_attempts": "t-test, all attempts",
-    "t_means": "t-test, practice means",
-    "ols": "least squares with trend",
-    "newey_west": "Newey-West, 2 lags",
-    "glsar": "GLSAR(1)",
-    "plug_in_reml": "REML AR(1), plugged in",
-    "poisson": "Poisson",
-    "negative_binomial": "negative binomial",
-    "binomial": "logistic",
-}
-DESIGN_WORDS = {
-    "once-10": "one change, 5 + 5",
-    "once-16": "one change, 8 + 8",
-    "once-30": "one change, 15 + 15",
-    "back-16": "there and back twice, 16",
-    "back-30": "there and back twice, 30",
-    "alternating-16": "alternating, 16",
-    "alternating-30": "alternating, 30",
-    "drawn-20": "start drawn by lot, 20",
-}
-VARIANT_WORDS = {
-    "time": "times",
-    "rating": "ratings 0 to 10",
-    "success": "successes of 3 to 10 tries",
-    "count-1-0": "counts, mean 1",
-    "count-1-0.3": "counts, mean 1, dispersion 0.3",
-    "count-2-0": "counts, mean 2",
-    "count-2-0.3": "counts, mean 2, dispersion 0.3",
-    "count-8-0": "counts, mean 8",
-    "count-8-0.3": "counts, mean 8, dispersion 0.3",
-}
 # Told apart by lightness and by shape, dark for the strongest.
-COLOURS, SHAPES = ["#9db8d2", "#d9822b", OLD], ["circle", "triangle-up", "square"]
+COLOURS, SHAPES = ["#7fa6cc", "#d9822b", OLD], ["circle", "triangle-up", "square"]
 SMALL, BODY, TITLE = 12, 13, 16
 
 
@@ -118,6 +86,10 @@ def _band(low: float, high: float, scale: Any) -> Any:
     )  # fmt: skip
 
 
+def _ours_bold() -> Any:
+    return {"condition": {"test": f"datum.value === '{OURS}'", "value": "bold"}, "value": "normal"}
+
+
 def highest_shares(rows: Sequence[Row], kind: str) -> list[dict[str, Any]]:
     """Give the highest false positives of each method, design and autocorrelation, without an untouched series."""
     highest: dict[tuple[str, str, str], float] = {}
@@ -142,14 +114,15 @@ def false_positives(rows: Sequence[Row], kind: str, title: str) -> dict[str, Any
     scale = alt.Scale(type="sqrt", domain=[0, 1])
     ticks = [0, 0.02, 0.05, 0.1, 0.2, 0.4, 0.7, 1]
     order = [OURS, *(METHOD_WORDS[name] for name in METHODS)]
-    points = alt.Chart().mark_point(filled=True, size=75, opacity=0.95).encode(
+    points = alt.Chart().mark_point(filled=True, size=42, opacity=0.95).encode(
         x=alt.X("share:Q", scale=scale, title=None, axis=alt.Axis(format="%", values=ticks)),
-        y=alt.Y("method:N", sort=order, title=None, axis=alt.Axis(grid=True)),
+        y=alt.Y("method:N", sort=order, title=None, axis=alt.Axis(grid=True, labelFontWeight=_ours_bold())),
+        yOffset=alt.YOffset("rho:N"),
         **_by_rho(),
     )  # fmt: skip
     panels = (
         alt.layer(_band(LEAST_FALSE, MOST_FALSE, scale), points, data=alt.Data(values=values))
-        .properties(width=300, height=210)
+        .properties(width=300, height=240)
         .facet(facet=alt.Facet("design:N", sort=[DESIGN_WORDS[name] for name in DESIGNS], title=None), columns=2)
     )
     return _finished(
@@ -202,9 +175,9 @@ def _strip(
 
     seen = [value[column] for value in values]
     scale = alt.Scale(domain=[min(reach[0], *seen), max(reach[1], *seen)], nice=False)
-    axis = alt.Axis(labels=names, ticks=False, minExtent=0)
-    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.55).encode(
-        x=alt.X(f"{column}:Q", scale=scale, title=title, axis=alt.Axis(format=".1%", tickCount=6)),
+    axis = alt.Axis(labels=names, ticks=False, minExtent=0, labelPadding=8)
+    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.7).encode(
+        x=alt.X(f"{column}:Q", scale=scale, title=title, axis=alt.Axis(format=".0%", tickCount=6)),
         y=alt.Y("kind:N", sort=list(VARIANT_WORDS.values()), title=None, axis=axis),
         yOffset=alt.YOffset("rho:N"),
         **_by_rho(),
@@ -213,12 +186,13 @@ def _strip(
 
 
 def power(rows: Sequence[Row]) -> dict[str, Any]:
-    """Draw the power of Rampbook over that of an oracle, every cell, one panel a kind."""
+    """Draw the power of Rampbook over that of an oracle, every cell, one panel a kind and company."""
     import altair as alt
 
     values = [
         {
-            "kind": row.cell.kind,
+            "kind": KIND_WORDS[row.cell.kind],
+            "company": company(row.cell),
             "rho": f"{row.cell.rho:g}",
             "oracle": row.oracle.z,
             "power": row.measured.power,
@@ -226,27 +200,32 @@ def power(rows: Sequence[Row]) -> dict[str, Any]:
         for row in rows
     ]
     unit = alt.Scale(domain=[0, 1])
-    oracle = alt.X("oracle:Q", scale=unit, title="oracle", axis=alt.Axis(format="%"))
-    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.6).encode(
-        x=oracle, y=alt.Y("power:Q", scale=unit, title="Rampbook", axis=alt.Axis(format="%")), **_by_rho()
+    quarters = alt.Axis(format="%", values=[0, 0.25, 0.5, 0.75, 1])
+    oracle = alt.X("oracle:Q", scale=unit, title="oracle", axis=quarters)
+    points = alt.Chart().mark_point(filled=True, size=32, opacity=0.75).encode(
+        x=oracle, y=alt.Y("power:Q", scale=unit, title="Rampbook", axis=quarters), **_by_rho()
     )  # fmt: skip
     lines = [
         alt.Chart()
-        .transform_calculate(reached=f"{share} * datum.oracle")
+        .transform_aggregate(cells="count()")
+        .transform_calculate(oracle="[0, 1]", reached=f"[0, {share}]")
+        .transform_flatten(["oracle", "reached"])
         .mark_line(color=QUIET_INK, strokeWidth=1.2, strokeDash=dash)
         .encode(x=oracle, y=alt.Y("reached:Q", scale=unit))
         for share, dash in ((1.0, [1, 0]), (LEAST_POWER_RATIO, [5, 4]))
     ]
+    kinds = [words for words in KIND_WORDS.values() if any(value["kind"] == words for value in values)]
     panels = (
         alt.layer(*lines, points, data=alt.Data(values=values))
-        .properties(width=290, height=250)
-        .facet(facet=alt.Facet("kind:N", title=None), columns=2)
+        .properties(width=270, height=200)
+        .facet(row=alt.Row("kind:N", sort=kinds, title=None), column=alt.Column("company:N", title=None))
     )
     return _finished(
         panels,
         "Effects that are found, beside an oracle",
         [
-            "The oracle knows the autocorrelation and the variances. One mark a cell.",
-            f"Full line: as often as the oracle. Dashed: {LEAST_POWER_RATIO:.0%} of that, the bar.",
+            "The oracle knows the autocorrelation and the variances, and like Rampbook allows a step that both series",
+            "share at the change. One mark a cell. Full line: as often as the oracle. "
+            f"Dashed: {LEAST_POWER_RATIO:.0%} of that, the bar.",
         ],
     )

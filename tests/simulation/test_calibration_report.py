@@ -10,16 +10,17 @@ from analyses.calibration.judge import Measured
 from analyses.calibration.oracle import OraclePower
 from analyses.calibration.pictures import highest_shares, write_pictures
 from analyses.calibration.study import Row, run_cells
-from analyses.calibration.table import summary, table_row, write_table
+from analyses.calibration.summary import summary
+from analyses.calibration.table import table_row, write_table
 from analyses.calibration.usual import plug_in_answers
 
 FEW = "rating once-10 * rho0.6 steady regular"
 
 
-def rows(false_positives: float = 0.05) -> list[Row]:
+def rows(false_positives: float = 0.05, power: float = 0.45) -> list[Row]:
     measured = Measured(
         reps=2000, false_positives=false_positives, coverage_null=0.95, coverage_effect=0.95, median_bias=0.01,
-        bias_error=0.01, power=0.45, refused_null=0.0, refused_effect=0.0,
+        bias_error=0.01, power=power, refused_null=0.0, refused_effect=0.0,
     )  # fmt: skip
     oracle = OraclePower(z=0.5, t=0.48, no_shared_step=0.6)
     return [
@@ -50,8 +51,19 @@ def test_the_summary_lists_every_cell_that_misses() -> None:
     assert "0 of 4 cells" in kept and "4 of 4 cells" in broken
     assert "--seed 7" in kept
     for row in rows():
-        assert f"| {row.cell.name} |" in broken and row.cell.name not in kept
-    assert "| time | once-10 | 4 | 20.0% to 20.0% |" in broken
+        assert f"| {row.cell.name} |" in broken and f"| {row.cell.name} |" not in kept
+    assert "| times | one change, 5 + 5 | 4 | 20.0% to 20.0% |" in broken
+
+
+def test_the_summary_counts_misses_of_power_and_says_what_the_unknown_scale_costs() -> None:
+    """Oracle 50%, without the scale 48%: two of five points short, or two of twenty."""
+    kept, broken = summary(rows(), 7), summary(rows(power=0.3), 7)
+    name = "one change, 5 + 5"
+    assert f"| times | {name} | alone | 2 | 0 | 0 | 90% | 90% | 50% | 94% |" in kept
+    assert f"| times | {name} | alone | 2 | 2 | 2 | 60% | 60% | 50% | 62% |" in broken
+    assert f"| {name} | alone | - | 50% | 48% | 45% | 40% |" in kept
+    assert f"| {name} | with an untouched series | 60% | 50% | 48% | 30% | 10% |" in broken
+    assert "no shortfall" in summary(rows(power=0.55), 7)
 
 
 def test_a_miss_within_the_error_is_marked_but_not_listed() -> None:
