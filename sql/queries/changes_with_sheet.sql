@@ -34,6 +34,7 @@ readings as (
 select
     made.change,
     made.athlete,
+    made.chair,
     made.profile,
     made.setting,
     made.old_value,

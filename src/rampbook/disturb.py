@@ -1,4 +1,4 @@
-"""What else moved around a change, in words: events, timer, floor, layout, and a dial that undoes the change."""
+"""What else moved around a change, in words: events, timer, floor, layout, chair, and a dial that undoes the change."""
 
 from __future__ import annotations
 
@@ -63,6 +63,25 @@ def _place(on: date, series: PracticeSeries) -> float:
     days = [day for day in series.dates if day is not None]
     earlier = sum(day < on for day in days)
     return float(earlier) if on in days else earlier - 0.5
+
+
+def new_baselines(window: Window, practices: Sequence[date]) -> tuple[str, ...]:
+    """Say where a change of chair bounds the window, and practices beyond it are left out."""
+    return tuple(
+        f"A new baseline starts on {line.on.isoformat()}: {line.why}. Practices on the other side of that day were "
+        "driven on another chair and are left out."
+        for line in window.stretch.baselines
+        if (line.on == window.start and any(day < line.on for day in practices))
+        or (line.on == window.end and any(day >= line.on for day in practices))
+    )
+
+
+def two_chairs(window: Window) -> str | None:
+    """Say that practices do not tell which chair was driven, or None where only one was in use."""
+    if not window.stretch.also:
+        return None
+    others = ", ".join(f"chair {name}" for name in window.stretch.also)
+    return f"{others} was in use as well, and the practices do not say which chair was driven"
 
 
 def nothing_changed(

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from rampbook.disturb import disturbances, event_marks, nothing_changed
+from rampbook.disturb import disturbances, event_marks, new_baselines, nothing_changed, two_chairs
+from rampbook.domain.chairs import chairs_from, stretch_of
 from rampbook.domain.outcomes import LOWER_RATINGS, drill_of
 from rampbook.domain.window import Window, window_of
 from rampbook.errors import EntryError
@@ -51,7 +52,7 @@ def change_row(store: Store, change: str) -> dict[str, Any]:
 def outcomes_in_window(store: Store, change: str) -> tuple[Window, list[str]]:
     """Give the window of a change and the outcomes measured on its profile in it, the most practices first."""
     row = change_row(store, change)
-    window = window_of(store.rows("changes_of_profile", row["change"]), row["change"])
+    window = _window(store, row)
     sizes: dict[str, int] = {}
     for measured in store.rows("outcomes_of_athlete", row["athlete"]):
         if measured["profile"] in (None, row["profile"]):
@@ -59,6 +60,13 @@ def outcomes_in_window(store: Store, change: str) -> tuple[Window, list[str]]:
             sizes[measured["outcome"]] = sizes.get(measured["outcome"], 0) + held
     # A stable sort keeps drills before other outcomes where both have as many practices.
     return window, sorted((name for name in sizes if sizes[name]), key=lambda name: -sizes[name])
+
+
+def _window(store: Store, row: dict[str, Any]) -> Window:
+    """Give the window of a change, which a change of chair bounds."""
+    chairs = chairs_from(store.rows("chairs_of_athlete", row["athlete"]))
+    stretch = stretch_of(chairs, row["chair"], row["on"])
+    return window_of(store.rows("changes_of_profile", row["change"]), row["change"], stretch)
 
 
 def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | None = None) -> Gathered:
@@ -83,7 +91,8 @@ def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | 
     name = _chosen(outcome, names, change)
     entries = [entry for entry in store.rows("outcome_entries", row["athlete"], name) if window.holds(entry["on"])]
     own = [entry for entry in entries if entry["profile"] in (None, row["profile"])]
-    practices = [held for held in store.rows("practices_of_athlete", row["athlete"]) if window.holds(held["on"])]
+    every_practice = store.rows("practices_of_athlete", row["athlete"])
+    practices = [held for held in every_practice if window.holds(held["on"])]
     other = _untouched(store, row, window, entries)
     series = _series(
         own, practices, window, [entry for entry in entries if other is not None and entry["profile"] == other]
@@ -100,6 +109,8 @@ def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | 
         nothing_changed=nothing_changed(store, row, window, practices),
         touches=touches_ratio(own, window),
         outcomes_measured=len(names),
+        new_baselines=new_baselines(window, [held["on"] for held in every_practice]),
+        two_chairs=two_chairs(window),
     )
     return Gathered(
         series=series,

@@ -1,5 +1,7 @@
 """The standing watch: every change in force, its harm outcomes before and after, and whether one got worse.
 
+A change of chair bounds both sides, and a change on a chair that is no longer driven is not watched.
+
 Nothing heavy is loaded here, since logging a practice asks it.
 """
 
@@ -10,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from rampbook.domain.chairs import Chair, chairs_from, is_driven, stretch_of
 from rampbook.domain.events import EVENTS
 from rampbook.domain.outcomes import harm_direction, is_serious
 from rampbook.domain.window import is_after
@@ -54,8 +57,14 @@ def watch(
     logged = store.rows("changes_with_sheet", athlete, until)
     standing = [row for row in _in_force(logged) if change in (None, row["change"])]
     codes = dict.fromkeys(row["athlete"] for row in standing)
+    chairs = {code: chairs_from(store.rows("chairs_of_athlete", code)) for code in codes}
+    standing = [row for row in standing if _is_driven(row, chairs[row["athlete"]], until or date.today())]
     entries = {code: store.rows("harm_entries", code, until) for code in codes}
-    found = [watched for row in standing for watched in _outcomes(row, entries[row["athlete"]], last_only)]
+    found = [
+        watched
+        for row in standing
+        for watched in _outcomes(row, _of_chair(row, entries[row["athlete"]], chairs[row["athlete"]]), last_only)
+    ]
     return _with_what_else(store, found, logged)
 
 
@@ -68,6 +77,18 @@ def _in_force(logged: Sequence[Row]) -> list[Row]:
     """Leave out what was undone, and returns to an old value; going back on a return puts the new value in force."""
     undoes = {row["change"]: row["goes_back_to"] for row in logged}
     return [row for row in logged if row["in_force"] and not _steps_back(row["change"], undoes) % 2]
+
+
+def _is_driven(row: Row, chairs: Sequence[Chair], on: date) -> bool:
+    """Whether the chair of a change is in use on a day; one that is not known may be."""
+    mine = next((chair for chair in chairs if chair.chair == row["chair"]), None)
+    return mine is None or mine.starts is None or mine.starts > on or is_driven(chairs, mine, on)
+
+
+def _of_chair(row: Row, entries: Sequence[Row], chairs: Sequence[Chair]) -> list[Row]:
+    """Keep the entries of the days on which the chair of a change is driven."""
+    stretch = stretch_of(chairs, row["chair"], row["on"])
+    return [entry for entry in entries if stretch.holds(entry["on"])]
 
 
 def _steps_back(change: str, undoes: dict[str, str | None]) -> int:

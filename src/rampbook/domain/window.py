@@ -1,7 +1,7 @@
 """Which practices belong to a change: from the change of something else before it to the one after it.
 
 Changes back and forth between the same two values form one run, so a return to the old value adds its practices
-to the comparison instead of ending it.
+to the comparison instead of ending it. A change of chair always bounds it: a new chair starts a new baseline.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import Any
 
+from rampbook.domain.chairs import ALWAYS, Stretch
 from rampbook.errors import EntryError
 
 
@@ -30,7 +31,8 @@ class Crossing:
 class Window:
     """The run of a change and the days it may use: from ``start`` on (None: from the first), before ``end``.
 
-    ``simultaneous`` names the other settings that were changed on a day of the run.
+    ``simultaneous`` names the other settings that were changed on a day of the run. ``stretch`` is that of the chair,
+    within which the window lies.
     """
 
     setting: str
@@ -40,6 +42,7 @@ class Window:
     simultaneous: tuple[str, ...]
     start: date | None
     end: date | None
+    stretch: Stretch = ALWAYS
 
     def holds(self, on: date) -> bool:
         """Whether a practice of this day may be used."""
@@ -59,7 +62,7 @@ def is_after(on: date, at: time | None, changed_on: date, changed_at: time | Non
     return on > changed_on or (on == changed_on and not (at and changed_at and at < changed_at))
 
 
-def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
+def window_of(changes: Sequence[dict[str, Any]], change: str, stretch: Stretch = ALWAYS) -> Window:
     """Give the window of one change.
 
     Parameters
@@ -68,6 +71,8 @@ def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
         All changes of the same chair and profile in order of time: change, setting, old_value, new_value, on, time.
     change : str
         The one asked about.
+    stretch : Stretch
+        The days on which its chair is driven around it.
 
     Raises
     ------
@@ -77,19 +82,27 @@ def window_of(changes: Sequence[dict[str, Any]], change: str) -> Window:
     target = next((row for row in changes if row["change"] == change), None)
     if target is None:
         raise EntryError(f'There is no change "{change}" among those of this profile.', field="change", value=change)
-    run = _run(changes, target)
+    run = _of_chair(_run(changes, target), target, stretch)
     days = {row["on"] for row in run}
     others = [row for row in changes if row not in run]
-    start = max((row["on"] for row in others if row["on"] < run[0]["on"]), default=None)
-    end = min((row["on"] for row in others if row["on"] > run[0]["on"] and row["on"] not in days), default=None)
-    kept = [row for row in run if end is None or row["on"] < end]
+    before = [row["on"] for row in others if row["on"] < run[0]["on"]]
+    after = [row["on"] for row in others if row["on"] > run[0]["on"] and row["on"] not in days]
+    start = max((on for on in (*before, stretch.start) if on is not None), default=None)
+    end = min((on for on in (*after, stretch.end) if on is not None), default=None)
+    kept = [row for row in run if row is target or end is None or row["on"] < end]
     kept_days = {row["on"] for row in kept}
     return Window(
         setting=target["setting"], old_value=target["old_value"], new_value=target["new_value"],
         crossings=tuple(_crossing(row, target) for row in kept),
         simultaneous=tuple(dict.fromkeys(row["setting"] for row in others if row["on"] in kept_days)),
         start=start, end=end,
+        stretch=stretch,
     )
+
+
+def _of_chair(run: list[dict[str, Any]], target: dict[str, Any], stretch: Stretch) -> list[dict[str, Any]]:
+    """Keep the changes of the run in the chair's days, and the target; one before its chair is driven is before all."""
+    return [row for row in run if row is target or stretch.holds(row["on"])]
 
 
 def _run(changes: Sequence[dict[str, Any]], target: dict[str, Any]) -> list[dict[str, Any]]:

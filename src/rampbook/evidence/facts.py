@@ -27,6 +27,10 @@ class Facts:
         Ratio of touches per attempt, new over old, with its 80% interval (ratio, low, high).
     outcomes_measured : int
         How many outcomes were measured around the change; with several and none declared, one can be picked.
+    new_baselines : tuple of str
+        Where a change of chair cuts the practices, in sentences; what lies beyond is left out.
+    two_chairs : str or None
+        That another chair was in use as well, in words, so that the practices may be of either.
     """
 
     simultaneous: tuple[str, ...] = ()
@@ -37,6 +41,8 @@ class Facts:
     nothing_changed: str | None = None
     touches: tuple[float, float, float] | None = None
     outcomes_measured: int = 1
+    new_baselines: tuple[str, ...] = ()
+    two_chairs: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,7 +48,7 @@ def enough(series: PracticeSeries) -> bool:
 def place(series: PracticeSeries, facts: Facts, *, demonstrations: int, compared: bool, bad_spell: bool) -> Placed:
     """Place a result on its rung: what the design shows, less one rung for each thing that weakens it."""
     falls = _falls(series, facts, bad_spell=bad_spell)
-    if not enough(series) or facts.simultaneous or facts.nothing_changed:
+    if not enough(series) or facts.simultaneous or facts.nothing_changed or facts.two_chairs:
         return Placed(rung=NOTED, falls=falls)
     reached = _reached(series, facts, demonstrations, compared)
     return Placed(rung=RUNGS[max(0, RUNGS.index(reached) - len(falls))], falls=falls)
@@ -126,6 +126,8 @@ def unfinished_shares(series: PracticeSeries) -> tuple[float, float]:
 
 def _falls(series: PracticeSeries, facts: Facts, *, bad_spell: bool) -> tuple[str, ...]:
     falls = list(facts.disturbances)
+    if facts.two_chairs:
+        falls.insert(0, facts.two_chairs)
     if facts.reacting and bad_spell:
         falls.append(
             "the change reacted to an unusually bad spell, after which things tend to get better by themselves"

@@ -49,6 +49,7 @@ def warnings_of(
 ) -> tuple[Warned, ...]:
     """List the warnings of a result, the gravest first."""
     out = [] if refusal is None else [Warned(code="not_estimated", message=refusal)]
+    out += _of_chairs(facts)
     out += [Warned(code="rung_falls", message=f"The rung is lower because {fall}.") for fall in placed.falls]
     if facts.simultaneous:
         out.append(
@@ -84,6 +85,14 @@ def warnings_of(
     if not trend:
         out.append(Warned(code="no_trend", message="The trend was left out by choice: learning is not allowed for."))
     return tuple(out)
+
+
+def _of_chairs(facts: Facts) -> list[Warned]:
+    out = [Warned(code="new_baseline", message=text) for text in facts.new_baselines]
+    if facts.two_chairs:
+        told = "If only one chair was driven in practice, say so: rampbook chair, with --until for the other."
+        out.append(Warned(code="two_chairs", message=told))
+    return out
 
 
 def _touches(facts: Facts) -> list[Warned]:
