@@ -50,7 +50,7 @@ def summary(rows: Sequence[Row], seed: int) -> str:
             "# Calibration study",
             "",
             f"{len(rows)} cells, {_series(rows)} series a cell. `{COMMAND} {seed}`, run in the top folder.",
-            "Every cell, with all its shares and misses, is a line of table.csv.",
+            "Every cell, with all its shares and misses, is a line of table.csv; the charts lie beside it.",
         ],
         _short(rows),
         ["## What was chosen", "", CHOSEN],
@@ -98,7 +98,8 @@ def _short(rows: Sequence[Row]) -> list[str]:
         f"- The middle estimate misses the true effect by more than {MOST_BIAS:.0%} of it, beyond error, in {bias_out} "
         f"of {n} cells{_where(rows, ('bias',))}.",
         f"- Power stays below {LEAST_POWER_RATIO:.0%} of an oracle that knows the autocorrelation and the variances, "
-        f"beyond error, in {power_out} of {n} cells; the tables on power say where and why.",
+        f"beyond error, in {power_out} of {n} cells (median ratio {median(row.power_ratio for row in rows):.0%}). "
+        "The tables on power say where and why.",
     ]
     if usual:
         share, name = usual[-1]
