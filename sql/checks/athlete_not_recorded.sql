@@ -53,4 +53,18 @@ select
     events.entry as id,
     events.athlete
 from events
-anti join athletes on events.athlete = athletes.athlete;
+anti join athletes on events.athlete = athletes.athlete
+union all
+select
+    'speed_passes' as in_table,
+    speed_passes.entry as id,
+    speed_passes.athlete
+from speed_passes
+anti join athletes on speed_passes.athlete = athletes.athlete
+union all
+select
+    'match_profiles' as in_table,
+    match_profiles.entry as id,
+    match_profiles.athlete
+from match_profiles
+anti join athletes on match_profiles.athlete = athletes.athlete;

@@ -93,4 +93,28 @@ select
     events.supersedes
 from events
 anti join events as target on events.supersedes = target.entry
-where events.supersedes is not null;
+where events.supersedes is not null
+union all
+select
+    'speed_passes' as in_table,
+    speed_passes.entry as id,
+    speed_passes.supersedes
+from speed_passes
+anti join speed_passes as target on speed_passes.supersedes = target.entry
+where speed_passes.supersedes is not null
+union all
+select
+    'speed_limits' as in_table,
+    speed_limits.entry as id,
+    speed_limits.supersedes
+from speed_limits
+anti join speed_limits as target on speed_limits.supersedes = target.entry
+where speed_limits.supersedes is not null
+union all
+select
+    'match_profiles' as in_table,
+    match_profiles.entry as id,
+    match_profiles.supersedes
+from match_profiles
+anti join match_profiles as target on match_profiles.supersedes = target.entry
+where match_profiles.supersedes is not null;

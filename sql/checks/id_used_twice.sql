@@ -93,4 +93,28 @@ select
     count(*) as n
 from events
 group by events.entry
+having count(*) > 1
+union all
+select
+    'speed_passes' as in_table,
+    speed_passes.entry as id,
+    count(*) as n
+from speed_passes
+group by speed_passes.entry
+having count(*) > 1
+union all
+select
+    'speed_limits' as in_table,
+    speed_limits.entry as id,
+    count(*) as n
+from speed_limits
+group by speed_limits.entry
+having count(*) > 1
+union all
+select
+    'match_profiles' as in_table,
+    match_profiles.entry as id,
+    count(*) as n
+from match_profiles
+group by match_profiles.entry
 having count(*) > 1;

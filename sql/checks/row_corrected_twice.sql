@@ -105,4 +105,31 @@ select
 from events
 where events.supersedes is not null
 group by events.supersedes
+having count(*) > 1
+union all
+select
+    'speed_passes' as in_table,
+    speed_passes.supersedes as id,
+    count(*) as n
+from speed_passes
+where speed_passes.supersedes is not null
+group by speed_passes.supersedes
+having count(*) > 1
+union all
+select
+    'speed_limits' as in_table,
+    speed_limits.supersedes as id,
+    count(*) as n
+from speed_limits
+where speed_limits.supersedes is not null
+group by speed_limits.supersedes
+having count(*) > 1
+union all
+select
+    'match_profiles' as in_table,
+    match_profiles.supersedes as id,
+    count(*) as n
+from match_profiles
+where match_profiles.supersedes is not null
+group by match_profiles.supersedes
 having count(*) > 1;

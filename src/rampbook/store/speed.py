@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from rampbook.domain.speed import DIRECTIONS, USUAL, Judged, SpeedLimit, judge, limit_of
+from rampbook.domain.speed_card import SpeedCard
 from rampbook.domain.staleness import EVENTS_THAT_COUNT, Doubt, Moment, event_counts, is_since, setting_counts
 from rampbook.store.connection import Store
 
@@ -41,6 +42,43 @@ def judged(row: Row, limits: Mapping[str, SpeedLimit]) -> Judged:
 def match_profile(store: Store, athlete: str, on: date) -> Row | None:
     """Return what was last stated of an athlete's match profile by a day, or None."""
     return next(iter(store.rows("match_profile_on", athlete, on)), None)
+
+
+def speed_card(
+    store: Store,
+    athlete: str,
+    direction: str,
+    *,
+    profile: int,
+    limits: Mapping[str, SpeedLimit],
+    until: date | None = None,
+    chair: str | None = None,
+) -> SpeedCard:
+    """Return what is known of one direction of one profile: the fastest passage of the latest day that has one.
+
+    Judged by the limit given, whatever held on the day it was measured: what counts is the next match.
+    """
+    mine = [
+        row
+        for row in passes_of(store, athlete, until)
+        if (row["direction"], row["profile"]) == (direction, profile)
+        and (None in (chair, row["chair"]) or chair == row["chair"])
+    ]
+    limit = limits[direction]
+    if not mine:
+        return SpeedCard(direction=direction, profile=profile, limit=limit)
+    doubts = tuple(doubts_of(store, athlete, mine[-1], until))
+    # Passages of that day from before a change that a later one has already answered count no more.
+    latest = [
+        row
+        for row in mine
+        if row["on"] == mine[-1]["on"] and tuple(doubts_of(store, athlete, row, until)) == doubts
+    ]
+    fastest = max(latest, key=lambda row: judged(row, limits).kmh)
+    return SpeedCard(
+        direction=direction, profile=profile, limit=limit, measured=fastest, judged=judged(fastest, limits),
+        n=len(latest), doubts=doubts,
+    )  # fmt: skip
 
 
 def doubts_of(store: Store, athlete: str, measured: Row, until: date | None = None) -> list[Doubt]:

@@ -6,6 +6,7 @@ from rampbook.domain.consent import CONSENT_SCOPES, ROLES
 from rampbook.domain.events import EVENTS
 from rampbook.domain.outcomes import RATING_GIVERS
 from rampbook.store.load.spec import Column, RowRule, TableSpec
+from rampbook.store.load.speed_tables import SPEED_TABLES
 
 __all__ = ["SPECS", "Column", "RowRule", "TableSpec"]
 
@@ -275,5 +276,5 @@ _SPECS = (
     ),
 )
 
-SPECS = {spec.name: spec for spec in _SPECS}
+SPECS = {spec.name: spec for spec in (*_SPECS, *SPEED_TABLES)}
 """Every table that can be loaded, in the order in which they are loaded: what is referred to comes first."""
