@@ -56,6 +56,13 @@ from events
 anti join athletes on events.athlete = athletes.athlete
 union all
 select
+    'runs' as in_table,
+    runs.run as id,
+    runs.athlete
+from runs
+anti join athletes on runs.athlete = athletes.athlete
+union all
+select
     'speed_passes' as in_table,
     speed_passes.entry as id,
     speed_passes.athlete

@@ -117,4 +117,12 @@ select
     match_profiles.supersedes
 from match_profiles
 anti join match_profiles as target on match_profiles.supersedes = target.entry
-where match_profiles.supersedes is not null;
+where match_profiles.supersedes is not null
+union all
+select
+    'runs' as in_table,
+    runs.run as id,
+    runs.supersedes
+from runs
+anti join runs as target on runs.supersedes = target.run
+where runs.supersedes is not null;

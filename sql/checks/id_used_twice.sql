@@ -96,6 +96,14 @@ group by events.entry
 having count(*) > 1
 union all
 select
+    'runs' as in_table,
+    runs.run as id,
+    count(*) as n
+from runs
+group by runs.run
+having count(*) > 1
+union all
+select
     'speed_passes' as in_table,
     speed_passes.entry as id,
     count(*) as n

@@ -108,6 +108,15 @@ group by events.supersedes
 having count(*) > 1
 union all
 select
+    'runs' as in_table,
+    runs.supersedes as id,
+    count(*) as n
+from runs
+where runs.supersedes is not null
+group by runs.supersedes
+having count(*) > 1
+union all
+select
     'speed_passes' as in_table,
     speed_passes.supersedes as id,
     count(*) as n

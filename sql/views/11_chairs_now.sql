@@ -12,6 +12,7 @@ select
     chairs.athlete,
     chairs.scale,
     chairs.scale_definition,
+    chairs.throw_definition,
     chairs.since,
     chairs.until,
     chairs.goals,

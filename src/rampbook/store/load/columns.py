@@ -5,6 +5,8 @@ from __future__ import annotations
 from rampbook.domain.consent import CONSENT_SCOPES, ROLES
 from rampbook.domain.events import EVENTS
 from rampbook.domain.outcomes import RATING_GIVERS
+from rampbook.domain.runs import RUN_DIRECTIONS, RUN_STARTS
+from rampbook.domain.throw import THROW_DEFINITIONS
 from rampbook.store.load.spec import Column, RowRule, TableSpec
 from rampbook.store.load.speed_tables import SPEED_TABLES
 
@@ -60,6 +62,7 @@ _SPECS = (
             Column(name="athlete", kind="code"),
             Column(name="scale", kind="code"),
             Column(name="scale_definition"),
+            Column(name="throw_definition", kind="choice", choices=tuple(THROW_DEFINITIONS)),
             Column(name="since", kind="date"),
             Column(name="until", kind="date"),
             Column(name="goals"),
@@ -272,6 +275,28 @@ _SPECS = (
             _TIME,
             Column(name="event", kind="choice", choices=tuple(EVENTS), required=True),
             Column(name="note"),
+        ),
+    ),
+    TableSpec(
+        name="runs",
+        id="run",
+        needs=("athlete", "distance_m", "seconds"),
+        key=("athlete", "chair", "profile", "direction", "on", "time", "distance_m", "seconds"),
+        columns=(
+            Column(name="run", kind="code"),
+            _ATHLETE,
+            Column(name="chair", kind="code"),
+            _A_PROFILE,
+            Column(name="direction", kind="choice", choices=RUN_DIRECTIONS, required=True),
+            _ON,
+            _TIME,
+            Column(name="start", kind="choice", choices=tuple(RUN_STARTS), required=True),
+            Column(name="distance_m", kind="number", above=0, required=True),
+            Column(name="seconds", kind="number", above=0, required=True),
+            _percent("dial_percent"),
+            Column(name="surface"),
+            _percent("battery_percent"),
+            Column(name="method"),
         ),
     ),
 )
