@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "goback": ("change", "Log the return of a setting to its old value."),
     "practice": ("practice", "Log a practice and its outcomes, all or nothing."),
     "athlete": ("club", "Log an athlete, by code, and what was agreed."),
+    "chair": ("chair", "Log a chair, its scale, its days and its goals, or list the chairs."),
     "sheet": ("club", "Log a full check of the settings of one profile."),
     "run": ("run", "Log a measured run of the chair, and say what it shows."),
     "event": ("club", "Log something else that may change how the chair drives."),
