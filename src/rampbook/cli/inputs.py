@@ -117,7 +117,7 @@ def pair(text: str, *, field: str, saving: bool = True) -> tuple[str, str]:
     return name, value
 
 
-def pairs(texts: Iterable[str], *, field: str) -> dict[str, str]:
+def pairs(texts: Iterable[str], *, field: str, saving: bool = True) -> dict[str, str]:
     """Return ``NAME=VALUE`` pairs by name.
 
     Raises
@@ -127,10 +127,10 @@ def pairs(texts: Iterable[str], *, field: str) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     for text in texts:
-        name, value = pair(text, field=field)
+        name, value = pair(text, field=field, saving=saving)
         if name in found:
             raise EntryError(
-                f"{field} gives {name} twice, {found[name]} and {value}: give it once. Nothing was saved.",
+                f"{field} gives {name} twice, {found[name]} and {value}: give it once." + _UNSAVED * saving,
                 field=field,
                 value=name,
             )

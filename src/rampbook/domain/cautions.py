@@ -18,6 +18,16 @@ RECHECK_SPEED = "Measure the speed again before the next match, forward and back
 FELT_GAIN = (
     "Throw and deadband also change how quick the chair feels near the centre, not only where it answers."
 )
+RAISED = (
+    "This raises how fast or how sharply the chair moves: never for its own sake, only as far as the sport's limit, "
+    "local rules and the athlete's control allow; the first try in a clear space, a small step, a hand on the stop."
+)
+_RAISING = ("forward_speed", "reverse_speed", "turn_speed", "acceleration", "turn_acceleration")
+
+
+def raises(setting: str, *, old: float | None, new: float | None) -> bool:
+    """Whether a change may raise speed, acceleration or turning; one whose old value is not known may."""
+    return setting.startswith(_RAISING) and (old is None or new is None or new > old)
 
 
 def cautions(setting: str | None = None, *, old: float | None = None, new: float | None = None) -> list[str]:
@@ -28,6 +38,8 @@ def cautions(setting: str | None = None, *, old: float | None = None, new: float
     lines = list(ALWAYS)
     if setting is None:
         return lines
+    if new is not None and raises(setting, old=old, new=new):
+        lines.append(RAISED)
     if setting.startswith(("deceleration", "turn_deceleration")) and (
         old is None or new is None or new < old
     ):

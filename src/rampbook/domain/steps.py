@@ -105,9 +105,11 @@ def steps_to(sheet: Sheet, setting: str, value: float, catalogue: Catalogue = DE
         if _stuck(side, limits, setting):
             return []
         moves += _moves(side, limits, setting, sign * value)
+    wish = (setting, value)
     if broken_rules(sheet, catalogue):
-        return _as_steps(sheet, searched_steps(sheet, setting, value, catalogue))
-    return _as_steps(sheet, [*moves, (setting, value)])
+        moves = searched_steps(sheet, dict([wish]), catalogue)
+        return as_steps(sheet, moves if not moves or moves[-1] == wish else [*moves, wish])
+    return as_steps(sheet, [*moves, wish])
 
 
 def why_impossible(sheet: Sheet, setting: str, value: float, catalogue: Catalogue = DEFAULT) -> str | None:
@@ -137,27 +139,29 @@ def _limits(side: _Side, setting: str, value: float) -> dict[str, Limit]:
     for name in side.from_top():
         if name not in allowed:
             continue
-        limit = min(allowed[name], (side.highest(name), 0), key=_tightness)
-        if name != setting and not _beyond(side.now(name), limit):
+        limit = min(allowed[name], (side.highest(name), 0), key=tightness)
+        if name != setting and not beyond(side.now(name), limit):
             continue
         must_move[name] = limit
         for other, strict in side.below(name):
             pushed = (limit[0], limit[1] + strict)
-            allowed[other] = min(allowed.get(other, pushed), pushed, key=_tightness)
+            allowed[other] = min(allowed.get(other, pushed), pushed, key=tightness)
     return must_move
 
 
-def _tightness(limit: Limit) -> tuple[float, int]:
+def tightness(limit: Limit) -> tuple[float, int]:
+    """Return what sorts limits, the tightest first."""
     return limit[0], -limit[1]
 
 
-def _beyond(value: float, limit: Limit) -> bool:
+def beyond(value: float, limit: Limit) -> bool:
+    """Whether a value does not stay short enough of a limit."""
     return value > limit[0] or (value == limit[0] and limit[1] > 0)
 
 
 def _stuck(side: _Side, limits: dict[str, Limit], setting: str) -> str | None:
     """Return a setting that would have to leave its own bounds, if there is one."""
-    return next((n for n, limit in limits.items() if n != setting and _beyond(side.lowest(n), limit)), None)
+    return next((n for n, limit in limits.items() if n != setting and beyond(side.lowest(n), limit)), None)
 
 
 def _moves(side: _Side, limits: dict[str, Limit], setting: str, value: float) -> list[tuple[str, float]]:
@@ -171,7 +175,7 @@ def _moves(side: _Side, limits: dict[str, Limit], setting: str, value: float) ->
             for other, strict in side.below(upper)
             if other == name
         ]
-        ceiling = min([*ceilings, (side.highest(name), 0)], key=_tightness)
+        ceiling = min([*ceilings, (side.highest(name), 0)], key=tightness)
         placed[name] = _just_within(floors[name], ceiling, side.catalogue.settings[name].step)
     return [(name, side.sign * placed[name]) for name in list(limits)[:0:-1]]
 
@@ -198,7 +202,7 @@ def _just_within(floor: Limit, ceiling: Limit, step: float) -> float:
     return floor[0] if not floor[1] else (floor[0] + ceiling[0]) / 2
 
 
-def _as_steps(sheet: Sheet, moves: list[tuple[str, float]]) -> list[Step]:
+def as_steps(sheet: Sheet, moves: list[tuple[str, float]]) -> list[Step]:
     """Attach to each move the value that it replaces."""
     values = dict(sheet)
     steps = []
