@@ -64,7 +64,7 @@ def test_no_order_is_shorter_and_no_reachable_wish_is_called_impossible(
     assert len(steps) == shortest_by_trying_everything(sheet, setting, value, SMALL)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=1500)
 @given(sheet=sheets, setting=names, value=values)
 def test_no_step_ever_breaks_a_rule(sheet: dict[str, float], setting: str, value: float) -> None:
     here, broken = dict(sheet), len(broken_rules(sheet))
@@ -76,12 +76,13 @@ def test_no_step_ever_breaks_a_rule(sheet: dict[str, float], setting: str, value
         assert len(broken_rules(here)) <= broken
     if steps:
         assert (steps[-1].setting, steps[-1].value) == (setting, value)
-        assert len({step.setting for step in steps}) == len(steps)
+        # A sheet that breaks a rule may need a setting out of the way first, so that it moves twice.
+        assert broken or len({step.setting for step in steps}) == len(steps)
     else:
         assert why_impossible(sheet, setting, value)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=1500)
 @given(sheet=sheets, setting=names, value=values)
 def test_a_sheet_that_keeps_its_rules_reaches_every_wish_inside_the_bounds(
     sheet: dict[str, float], setting: str, value: float
