@@ -9,12 +9,12 @@ import typer
 
 from rampbook.cli.apart import Asked, answer_apart
 from rampbook.cli.book import changes_of, history_lines, month_lines, sheet_lines, values_lines
-from rampbook.cli.inputs import future_warning, maybe_whole, number, pair
-from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
-from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_command
+from rampbook.cli.inputs import future_warning, maybe_whole
+from rampbook.cli.output import print_json, print_lines, print_notes
+from rampbook.cli.sheets import refuse_unknown_athlete, sheet_command
 from rampbook.cli.standing import shown, stood_rows
 from rampbook.cli.stretch import Stretch, stretch
-from rampbook.cli.wish import weigh, wish_lines
+from rampbook.cli.wish import answer_wishes
 from rampbook.domain.cautions import cautions
 from rampbook.errors import EntryError
 from rampbook.store import Store, open_store
@@ -38,7 +38,8 @@ def settings(
     ] = None,
     all: Annotated[bool, typer.Option("--all", help="With --against, list the equal values too.")] = False,
     can: Annotated[
-        str | None, typer.Option(metavar="SETTING=VALUE", help="Ask whether a setting may take a value.")
+        list[str] | None,
+        typer.Option(metavar="SETTING=VALUE", help="Ask whether a setting may take a value; may be repeated."),
     ] = None,
     history: Annotated[
         bool,
@@ -63,8 +64,9 @@ def settings(
     another profile; --against chair=W02 with another chair. It may be given more than once.
     Numbers of two chairs are compared only where both are on one scale.
 
-    With --can it says whether a setting may take a value and, if not, what blocks it and the order of steps
-    that frees it. Nothing is changed.
+    With --can it says whether a setting may take a value and, if not, what blocks it and the shortest order of
+    steps that frees it, which of those steps change the chair at the dial practised at, and the way back.
+    Nothing is changed.
     """
     asked = Asked(
         athlete=athlete,
@@ -78,7 +80,7 @@ def settings(
         refuse_unknown_athlete(opened, athlete)
         if setting is not None:
             read_catalogue(opened.connection).find(setting)
-        if can is not None:
+        if can:
             lines, document = _answer_wish(opened, asked, can)
         elif against:
             lines, document = answer_apart(opened, asked, against, list_all=all)
@@ -97,12 +99,12 @@ def settings(
 
 
 def _refuse_two_questions(
-    asked: Asked, *, history: bool, can: str | None, against: list[str], all: bool
+    asked: Asked, *, history: bool, can: list[str] | None, against: list[str], all: bool
 ) -> None:
     """Refuse options that ask two things at once, or a month where a day is needed."""
     given = [
         name
-        for name, is_given in (("--history", history), ("--can", can is not None), ("--against", against))
+        for name, is_given in (("--history", history), ("--can", can), ("--against", against))
         if is_given
     ]
     if len(given) > 1:
@@ -149,15 +151,10 @@ def _answer_history(store: Store, asked: Asked) -> tuple[list[str], dict[str, An
     return values_lines(asked.athlete, asked.setting, ever), document
 
 
-def _answer_wish(store: Store, asked: Asked, can: str) -> tuple[list[str], dict[str, Any]]:
-    """Return whether a wish may be set, as lines and as a document."""
-    setting, text = pair(can, field="--can", saving=False)
+def _answer_wish(store: Store, asked: Asked, can: list[str]) -> tuple[list[str], dict[str, Any]]:
+    """Return whether a wish, or several, may be set, as lines and as a document."""
     rows = stood_rows(store, asked.athlete, asked.when.first, profile=asked.profile, chair=asked.chair)
-    values, chair, profile = one_sheet(rows, asked.athlete)
-    wish = weigh(values, setting, number(text, field=setting, saving=False), read_catalogue(store.connection))
-    where = f"{asked.athlete}, profile {figure(profile)}" + (f", chair {chair}" if chair else "")
-    lines = [where, *wish_lines(wish), *section("Before anything is changed:", wish.caution_lines)]
-    return lines, wish.to_dict()
+    return answer_wishes(store, asked.athlete, asked.when.first, rows, can)
 
 
 def register(app: typer.Typer) -> None:
