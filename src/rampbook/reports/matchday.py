@@ -55,7 +55,7 @@ class MatchDay:
     @property
     def to_do(self) -> list[str]:
         """What a person has to see to, the gravest first; that backward was never measured is told, not asked."""
-        out = [f"Harm: {what_rose(watched)}" for watched in self.alerts]
+        out = [what_rose(watched) for watched in self.alerts]
         out += [
             f"{_way(card)}, profile {card.profile}: does not pass. Slow the chair down: rampbook speed {self.athlete}"
             for card in self.cards
