@@ -33,7 +33,7 @@ select
     ranked.change,
     ranked.chair,
     ranked.until,
-    ranked.value_before as old_value,
+    coalesce(ranked.value_before, changes_now.old_value) as old_value,
     changes_now.role,
     changes_now.reason,
     changes_now.planned,

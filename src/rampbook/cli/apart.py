@@ -203,7 +203,7 @@ def _sheet(store: Store, side: Asked) -> list[Row]:
 
 
 def _scale(store: Store, chair: str | None) -> ChairScale:
-    found = store.rows("chair_scale", chair)
+    found = store.rows("chair", chair)
     if not found:
         return ChairScale(chair=chair)
     return ChairScale(chair=chair, scale=found[0]["scale"], definition=found[0]["scale_definition"])

@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("demo", "Build the invented club, judge its changes, and write its season review."),
     "load": ("load", "Load CSV or xlsx files, or a folder of them, into the store."),
     "settings": ("settings", "Show the settings of an athlete as they stood on a day."),
+    "card": ("card", "Write the settings as a card for the chair bag, one page a profile."),
     "change": ("change", "Log one change of one setting."),
     "goback": ("change", "Log the return of a setting to its old value."),
     "practice": ("practice", "Log a practice and its outcomes, all or nothing."),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rampbook.charts.words import effect_words, interval_words
 from rampbook.evidence.finding import Finding
@@ -19,6 +20,11 @@ if TYPE_CHECKING:
 def render_review(review: SeasonReview) -> str:
     """Return the season review as HTML."""
     return _environment().get_template("review.html").render(review=review)
+
+
+def render_card(words: Mapping[str, Any]) -> str:
+    """Return the card for the chair bag as HTML; ``words`` are those of `card_words`."""
+    return _environment().get_template("card.html").render(**words)
 
 
 def _in_words(finding: Finding) -> str:
