@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -333,3 +334,31 @@ def test_without_an_estimate_there_is_nothing_to_doubt() -> None:
     result = found("time", noisy_times([0] * 8 + [1] * 2, ratio=0.8), [0] * 8 + [1] * 2)
     assert fragile_words(result) == ()
     assert result.robustness["leave_one_out"] is None and result.robustness["hangs_on"] is None
+
+
+def with_untouched(kind: str, *, shared: bool) -> Finding:
+    """Counts alone by chance, or times whose good and bad days the untouched series shares."""
+    rng = np.random.default_rng(11)
+    n = 24
+    phase = np.repeat([0, 1], n // 2)
+    if kind == "count":
+        value, control = rng.poisson(8.0, n).astype(float), rng.poisson(8.0, n).astype(float)
+    else:
+        days = 0.2 * rng.normal(size=n) if shared else np.zeros(n)
+        value, control = np.exp(3 + days + 0.02 * rng.normal(size=n)), np.exp(3 + days + 0.02 * rng.normal(size=n))
+    table = pl.DataFrame({"practice": range(n), "phase": phase, "value": value, "control": control})
+    return assess(read_series(table, kind=kind), Options(sensitivity=False))
+
+
+def test_an_untouched_series_of_counts_that_only_adds_chance_is_pointed_out() -> None:
+    finding = with_untouched("count", shared=False)
+    alone = finding.robustness["without_untouched"]
+    assert finding.low is not None and finding.high is not None
+    assert math.log(alone["high"] / alone["low"]) < math.log(finding.high / finding.low)
+    assert "brings chance of its own" in message(finding, "noisy_comparison")
+    assert any("Without the untouched series" in words for words in fragile_words(finding))
+
+
+def test_an_untouched_series_that_shares_good_and_bad_days_is_not() -> None:
+    finding = with_untouched("time", shared=True)
+    assert finding.robustness["without_untouched"] is not None and "noisy_comparison" not in codes(finding)

@@ -7,7 +7,7 @@ from typing import Any
 
 from rampbook.evidence.finding import Finding
 from rampbook.evidence.fragility import from_to, spoken
-from rampbook.evidence.sentences import amount
+from rampbook.evidence.sentences import amount, span
 from rampbook.evidence.verdicts import CANNOT_TELL
 from rampbook.units import KINDS, Kind
 
@@ -25,6 +25,7 @@ def fragile_words(finding: Finding) -> tuple[str, ...]:
         _unseen(held.get("e_value"), held.get("e_value_limit")),
         _missing(finding.kind, held),
         _negative(held.get("negative_control")),
+        _alone(finding.kind, held.get("without_untouched")),
     ]
     return tuple(sentence for sentence in out if sentence)
 
@@ -67,6 +68,14 @@ def _unseen(point: float | None, limit: float | None) -> str:
         f"To explain the effect away, something nobody logged would have to be {point:.2f} times as common with the "
         f"new setting and change the outcome {point:.2f} times (E-value); {limit:.2f} is enough for its interval."
     )
+
+
+def _alone(kind: Kind, part: dict[str, float] | None) -> str:
+    """Say what the series alone would give, where an untouched one was subtracted."""
+    if part is None:
+        return ""
+    low, high = (_link(kind, part[end]) for end in ("low", "high"))
+    return f"Without the untouched series the effect would be {span(kind, low, high)}."
 
 
 def _missing(kind: Kind, held: dict[str, Any]) -> str:

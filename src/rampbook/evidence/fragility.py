@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rampbook.domain.outcomes import drill_of
+from rampbook.errors import DesignError
 from rampbook.estimators.e_value import e_value
-from rampbook.estimators.marginal import Estimate
+from rampbook.estimators.marginal import Estimate, estimate_effect
 from rampbook.estimators.missing import missing_bounds
-from rampbook.estimators.model import Model
+from rampbook.estimators.model import TREND, Model, build_model
 from rampbook.estimators.robustness import WithoutOne, placebo_effects, without_one
 from rampbook.evidence.finding import Warned
 from rampbook.evidence.rungs import BEFORE_AFTER, NOTED
@@ -24,10 +25,11 @@ from rampbook.units import Better, Kind
 
 Part = tuple[dict[str, Any], list[Warned]]
 
-# All three are our own rules, not from a source. Neighbouring false dates say nearly the same, so one alone is luck.
+# All of these are our own rules, not from a source. Neighbouring false dates say nearly the same, so one alone is luck.
 FALSE_DATES_SHARE: Final = 0.25
 FALSE_DATES: Final = 2
 SMALL_E_VALUE: Final = 1.25
+NOISY_COMPARISON: Final = 1.1
 _NAMED = 3
 
 
@@ -111,8 +113,11 @@ def robustness(
         The unaffected outcome, where one was named.
     """
     out: dict[str, Any] = dict.fromkeys(
-        ("leave_one_out", "hangs_on", "placebo_share", "placebo_dates", "e_value", "e_value_limit", "missing_bounds")
-    )
+        (
+            "leave_one_out", "hangs_on", "placebo_share", "placebo_dates", "e_value", "e_value_limit",
+            "missing_bounds", "without_untouched",
+        )
+    )  # fmt: skip
     out |= {
         "missing_practices": 0 if series.missing is None else series.missing.n,
         "unfinished_attempts": int(np.sum(~series.attempt_finished)),
@@ -126,10 +131,34 @@ def robustness(
         _false_dates(series, model, estimate),
         _unseen_cause(series, estimate, judging),
         _missing(series, model, estimate, judging),
+        _without_untouched(series, model, estimate),
     ):
         out |= part
         warned += warnings
     return out, tuple(warned)
+
+
+def _without_untouched(series: PracticeSeries, model: Model, estimate: Estimate) -> Part:
+    """Estimate the series alone where an untouched one was subtracted, and say so where that alone is surer.
+
+    The untouched series takes away what fell on the same day, and brings the chance of its own counts.
+    """
+    if series.control is None:
+        return {}, []
+    try:
+        plain = build_model(replace(series, control=None), trend=TREND in model.names)
+        alone = estimate_effect(plain, series.kind.name, confidence=estimate.confidence)
+    except DesignError:
+        return {}, []
+    values = (alone.effect, alone.low, alone.high)
+    part = dict(zip(("estimate", "low", "high"), (on_scale(series.kind, value) for value in values), strict=True))
+    if (alone.high - alone.low) * NOISY_COMPARISON > estimate.high - estimate.low:
+        return {"without_untouched": part}, []
+    message = (
+        f"Without the untouched series the effect would be {span(series.kind, alone.low, alone.high)}, which is surer: "
+        "the untouched series brings chance of its own. What it takes away is whatever fell on the same day for both."
+    )
+    return {"without_untouched": part}, [Warned(code="noisy_comparison", message=message)]
 
 
 def on_scale(kind: Kind, value: float) -> float:
