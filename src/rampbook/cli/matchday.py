@@ -90,6 +90,9 @@ def _one(one: MatchDay) -> list[str]:
     for card in one.cards:
         out += section(DIRECTIONS[card.direction].capitalize(), (f"{name}: {text}" for name, text in card_rows(card)))
     out += ["", "By hand (common practice, no source):", *(f"  [ ] {line}" for line in BY_HAND)]
+    venue = "{:<9} over ____ m   before ______ s   after ______ s   by ________"
+    out += ["", "Speed at the venue, to be logged with rampbook speed:"]
+    out += [f"  {venue.format(word.capitalize())}" for word in DIRECTIONS.values()]
     return [*out, "", "Checked by (code): ________   at: ________", *section("Cautions:", one.cautions)]
 
 

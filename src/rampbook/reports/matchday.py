@@ -141,7 +141,9 @@ def alert_lines(alerts: tuple[Watched, ...]) -> list[str]:
 
 def render_matchday(days: list[MatchDay]) -> str:
     """Return the check lists as one HTML file that needs nothing beside itself, one printed page an athlete."""
-    return _environment().get_template("matchday.html").render(days=days, by_hand=BY_HAND)
+    return _environment().get_template("matchday.html").render(
+        days=days, by_hand=BY_HAND, ways=[word.capitalize() for word in DIRECTIONS.values()]
+    )
 
 
 def _way(card: SpeedCard) -> str:

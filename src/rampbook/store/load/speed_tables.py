@@ -6,6 +6,8 @@ from rampbook.domain.speed import DIRECTIONS, METHODS
 from rampbook.store.load.spec import Column, RowRule, TableSpec
 
 _AGAIN = "Correct the cell and load the file again."
+# Headings that mean a speed, once units and marks are taken off.
+_SPEEDS = ("speed", "km_h", "kmh")
 _ON = Column(name="on", kind="date", required=True)
 _ATHLETE = Column(name="athlete", kind="code", required=True)
 _CHAIR = Column(name="chair", kind="code")
@@ -54,7 +56,7 @@ SPEED_TABLES = (
                 remedy="Fill in one of the two, and load the file again.",
             ),
         ),
-        words={"gate": "gate_m", "distance": "gate_m", "distance_m": "gate_m", "km_h": "speed_kmh", "kmh": "speed_kmh"},
+        words={"gate": "gate_m", "distance": "gate_m", "distance_m": "gate_m"} | dict.fromkeys(_SPEEDS, "speed_kmh"),
     ),
     TableSpec(
         name="speed_limits",
@@ -76,6 +78,7 @@ SPEED_TABLES = (
                 remedy="Read both again in the rule that you play under, and load the file again.",
             ),
         ),
+        words=dict.fromkeys((*_SPEEDS, "limit"), "limit_kmh"),
     ),
     TableSpec(
         name="match_profiles",
