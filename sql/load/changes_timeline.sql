@@ -38,6 +38,7 @@ together as (
         standing.old_value,
         standing.value,
         null::varchar as goes_back_to,
+        null::varchar as bundle,
         case when standing.change is null then 0 else 1 end as rank,
         standing.logged_at
     from standing
@@ -54,6 +55,7 @@ together as (
         candidates.old_value,
         candidates.new_value as value,
         candidates.goes_back_to,
+        candidates.bundle,
         1 as rank,
         null as logged_at
     from candidates
@@ -70,7 +72,8 @@ select
     together.change,
     together.old_value,
     together.value,
-    together.goes_back_to
+    together.goes_back_to,
+    together.bundle
 from together
 order by
     together.athlete, together.chair nulls first, together."on", together.rank, together."time" nulls first,

@@ -13,6 +13,7 @@ select
     changes_now.role,
     changes_now.reason,
     changes_now.planned,
+    changes_now.bundle,
     changes_now.goes_back_to
 from changes_now
 inner join change_names on changes_now.change = change_names.change

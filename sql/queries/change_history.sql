@@ -25,6 +25,7 @@ select
     changes.role,
     changes.reason,
     changes.planned,
+    changes.bundle,
     changes.goes_back_to,
     changes.supersedes,
     changes.logged_at

@@ -6,7 +6,8 @@ select
     changes_now.old_value,
     changes_now.new_value,
     changes_now."on",
-    changes_now."time"
+    changes_now."time",
+    changes_now.bundle
 from changes_now
 inner join changes_now as asked
     on

@@ -42,6 +42,7 @@ select
     made."on",
     made."time",
     made.goes_back_to,
+    made.bundle,
     made.since,
     made.since_time,
     made.next_on is null

@@ -20,6 +20,7 @@ select
     changes.reason,
     changes.planned,
     coalesce(change_names.change, changes.goes_back_to) as goes_back_to,
+    changes.bundle,
     changes.supersedes,
     changes.extra,
     changes.logged_at

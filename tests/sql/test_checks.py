@@ -42,6 +42,11 @@ FAULTS = {
     "setting_stated_twice": "catalogue (entry, setting, unit, low, high) values ('d', 'deadband', '1', 0, 50)",
     "sample_of_no_run": "run_samples (run, sample, time_s, speed_m_s) values ('r77', 1, 0, 0)",
     "chair_left_before_it_came": "chairs (entry, chair, since, until) values ('w', 'w', '2026-02-01', '2026-01-01')",
+    "bundle_in_two_places": CHANGED.format(
+        ", bundle",
+        "('c2', 'K01', 1, 'forward_speed_max', 50, 55, '2026-03-01', 'b'), "
+        "('c3', 'K01', 1, 'reverse_speed_max', 40, 45, '2026-03-02', 'b')",
+    ),
     "athlete_stated_twice": "athletes (entry, athlete, consent) values ('x', 'K01', 'pool')",
 }
 

@@ -87,6 +87,7 @@ def record_change(
     reason: str | None = None,
     planned: bool | int | None = None,
     goes_back_to: str | None = None,
+    bundle: str | None = None,
     supersedes: str | None = None,
 ) -> str:
     """Write down the change of one setting; an old value left out is taken from the sheet.
@@ -114,6 +115,7 @@ def record_change(
         reason=reason,
         planned=planned,
         goes_back_to=goes_back_to,
+        bundle=bundle,
         supersedes=supersedes,
     )
 

@@ -160,6 +160,7 @@ _SPECS = (
             Column(name="reason"),
             Column(name="planned", kind="flag"),
             Column(name="goes_back_to", kind="code"),
+            Column(name="bundle", kind="code"),
         ),
         rules=(
             RowRule(

@@ -10,6 +10,7 @@ from typing import Any
 
 from rampbook.errors import EntryError, SettingBlocked
 from rampbook.store.connection import Store
+from rampbook.store.load.bundles import check_bundles
 from rampbook.store.load.columns import SPECS
 from rampbook.store.load.identify import (
     check_corrections,
@@ -120,7 +121,8 @@ def load_rows(store: Store, table: str, rows: Sequence[Mapping[str, Any]]) -> li
         report = LoadReport()
         refusals = _take_in(batch, report, keep=False)
         if report.set_aside:
-            raise _as_error(report.set_aside[0], refusals)
+            # A row that falls only with another of its bundle says less than that other.
+            raise _as_error(min(report.set_aside, key=lambda row: row.column == "bundle"), refusals)
         ids = store.connection.execute(f'select "{spec.id}" from typed_rows order by row_number').fetchall()
     return [row[0] for row in ids]
 
@@ -141,6 +143,7 @@ def _take_in(batch: Batch, report: LoadReport, *, keep: bool = True) -> dict[int
     compare_with_store(batch)
     check_corrections(batch)
     check_settings(batch)
+    check_bundles(batch)
     refusals = judge_changes(batch)
     loaded, there = write_rows(batch)
     table = batch.spec.name

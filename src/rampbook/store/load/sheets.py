@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -9,6 +10,7 @@ from itertools import groupby
 
 from rampbook.domain.settings import Block, Catalogue, Step, check_sheet, steps_to
 from rampbook.store.catalogue import read_catalogue
+from rampbook.store.load.bundles import refused_together
 from rampbook.store.load.identify import GOOD
 from rampbook.store.load.stage import TYPED, VERDICTS, Batch
 from rampbook.store.sqlfiles import sql_text
@@ -42,6 +44,7 @@ class Value:
     old_value: float | None
     value: float
     goes_back_to: str | None
+    bundle: str | None
 
 
 _FIELDS = (
@@ -55,6 +58,7 @@ _FIELDS = (
     "old_value",
     "value",
     "goes_back_to",
+    "bundle",
 )
 
 
@@ -111,7 +115,8 @@ def judge_changes(batch: Batch) -> dict[int, Refusal]:
 def _changes_by_id(batch: Batch, values: Iterable[Value]) -> dict[str, Value]:
     """Return every change that another could go back to, in the store or in the sheet being loaded."""
     stored = batch.connection.execute(
-        'select null, athlete, chair, profile, setting, "on", change, old_value, new_value, goes_back_to from changes'
+        'select null, athlete, chair, profile, setting, "on", change, old_value, new_value, goes_back_to, bundle '
+        "from changes"
     ).fetchall()
     everything = [Value(**dict(zip(_FIELDS, row, strict=True))) for row in stored] + [*values]
     return {value.change: value for value in everything if value.change is not None}
@@ -123,17 +128,32 @@ def _judge_chair(
     """Judge the new changes of one chair in the order of days.
 
     A new change between older ones can leave a later one, that the store has already, with the wrong old value.
-    Then the new one is refused and the walk starts again without it.
+    Then the new one is refused and the walk starts again without it. So it does when one of a bundle is refused:
+    the others fall with it.
     """
     late: dict[int, Refusal] = {}
     while True:
         walk = _Walk(catalogue=catalogue, undone=undone, refusals=dict(late))
-        culprit = walk.through(values)
-        if culprit is None:
+        culprit = walk.through(values) or _rest_of_bundles(values, walk.refusals)
+        if not culprit:
             for row, old_value in walk.old_values.items():
                 batch.run(f"update {TYPED} set old_value = ? where row_number = ?", old_value, row)
             return walk.refusals
         late |= culprit
+
+
+def _rest_of_bundles(values: list[Value], refusals: dict[int, Refusal]) -> dict[int, Refusal]:
+    """Return the refusals of new changes that are not refused themselves, but another of their bundle is."""
+    bad: dict[str, int] = {}
+    for value in values:
+        if value.row in refusals and value.bundle is not None:
+            bad[value.bundle] = min(value.row, bad.get(value.bundle, value.row))
+    rest = {}
+    for value in values:
+        if value.row is not None and value.row not in refusals and value.bundle in bad:
+            reason, remedy = refused_together(bad[value.bundle])
+            rest[value.row] = Refusal(column="bundle", reason=reason, remedy=remedy)
+    return rest
 
 
 @dataclass(slots=True, kw_only=True)
@@ -145,10 +165,13 @@ class _Walk:
     refusals: dict[int, Refusal]
     old_values: dict[int, float] = field(default_factory=dict)
     sheet: dict[tuple[int, str], Value] = field(default_factory=dict)
+    waited: dict[int, int] = field(default_factory=dict)
 
     def through(self, values: list[Value]) -> dict[int, Refusal] | None:
         """Let the values go by; return the new change that spoils an older one, or None."""
-        for value in values:
+        queue = deque(values)
+        while queue:
+            value = queue.popleft()
             place = (value.profile, value.setting)
             if value.row is None:
                 before = self.sheet.get(place)
@@ -157,10 +180,22 @@ class _Walk:
             elif value.row in self.refusals:
                 continue
             elif (refusal := self.judge(value)) is not None:
+                if refusal.blocks and self._waits(value, queue):
+                    continue
                 self.refusals[value.row] = refusal
                 continue
             self.sheet[place] = value
         return None
+
+    def _waits(self, value: Value, queue: deque[Value]) -> bool:
+        """Whether a blocked change can wait for others of its bundle, whose rows may stand in any order."""
+        mates = [i for i, other in enumerate(queue) if value.bundle is not None and other.bundle == value.bundle]
+        # Where no fewer are left than at its last turn, all of them wait for each other.
+        if value.row is None or not mates or self.waited.get(value.row, len(queue) + 1) <= len(mates):
+            return False
+        self.waited[value.row] = len(mates)
+        queue.insert(mates[-1] + 1, value)
+        return True
 
     def judge(self, value: Value) -> Refusal | None:
         """Return why a new change does not fit, or None; an empty old value is filled in."""
