@@ -131,8 +131,8 @@ def test_an_open_alert_for_harm_stands_on_the_list(club: Club) -> None:
     club.change("throw_left", "50", on="2026-02-10")
     club.run("practice", "A01", "--profile", "1", "--count", "tips=1", "--on", "2026-02-12", exit_code=1)
     shown = club.run("matchday", "A01", *TODAY, exit_code=1)
-    assert "Harm: Harm first" not in shown
-    assert "Open alerts:" in shown and "Go back to the old value, throw left 60" in shown
+    assert "Before the match, see to this:\n  - Harm first: tips was logged on 2026-02-12" in shown
+    assert "Open alerts, the way back:" in shown and "Go back to the old value, throw left 60" in shown
     assert len(club.json("matchday", "A01", *TODAY, exit_code=1)["athletes"][0]["alerts"]) == 1
 
 

@@ -86,7 +86,7 @@ def _one(one: MatchDay) -> list[str]:
     out = [f"Match day {one.on}, {one.athlete}", f"Should be active: {one.profile_words}."]
     out += [one.other_words] if one.other_words else []
     out += section("Before the match, see to this:", one.to_do) or ["", "Nothing is stale, and no alert stands."]
-    out += section("Open alerts:", alert_lines(one.alerts))
+    out += section("Open alerts, the way back:", alert_lines(one.alerts))
     for card in one.cards:
         out += section(DIRECTIONS[card.direction].capitalize(), (f"{name}: {text}" for name, text in card_rows(card)))
     out += ["", "By hand (common practice, no source):", *(f"  [ ] {line}" for line in BY_HAND)]

@@ -134,9 +134,8 @@ def state_words(card: SpeedCard) -> str:
 
 
 def alert_lines(alerts: tuple[Watched, ...]) -> list[str]:
-    """Return open alerts: what rose, the way back, and what that does not show."""
-    lines = [line for watched in alerts for line in (what_rose(watched), go_back(watched))]
-    return [*lines, not_proof(alerts)] if alerts else []
+    """Return the way back for each open alert, and what the alerts do not show; what rose stands in `to_do`."""
+    return [*map(go_back, alerts), not_proof(alerts)] if alerts else []
 
 
 def render_matchday(days: list[MatchDay]) -> str:
