@@ -22,7 +22,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "settings": ("settings", "Show the settings of an athlete as they stood on a day."),
     "card": ("card", "Write the settings as a card for the chair bag, one page a profile."),
     "change": ("change", "Log one change of one setting."),
-    "goback": ("change", "Log the return of a setting to its old value."),
+    "bundle": ("bundle", "Log several settings that were changed in one go, all or nothing."),
+    "goback": ("change", "Log the return of a setting to its old value; of a bundle, all of them."),
     "practice": ("practice", "Log a practice and its outcomes, all or nothing."),
     "athlete": ("club", "Log an athlete, by code, and what was agreed."),
     "chair": ("chair", "Log a chair, its scale, its days and its goals, or list the chairs."),
@@ -39,6 +40,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "watch": ("watch", "Watch the changes in force for harm, and say when to go back."),
     "series": ("series", "Say the same for any table of practices, without a store."),
     "review": ("review", "Write the season-end review of one athlete or the squad."),
+    "handover": ("handover", "Write the two-page handover for a new coach or technician."),
     "check": ("check", "Check that the store is sound."),
 }
 

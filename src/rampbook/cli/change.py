@@ -8,13 +8,16 @@ from typing import Annotated, Any
 
 import typer
 
+from rampbook.cli.bundle import LoggedBundle, goback_bundle, print_bundle
+from rampbook.cli.changing import already, find_change, not_on_sheet, refuse_past_a_later_change
+from rampbook.cli.guided import dial_practised
 from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
-from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_command, sheet_rows
+from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import Wish, block_line, step_lines, weigh
 from rampbook.domain.consent import ROLES
 from rampbook.domain.words import one_of
-from rampbook.errors import EntryError, SettingBlocked
+from rampbook.errors import SettingBlocked
 from rampbook.store import Store, open_store
 from rampbook.store.catalogue import read_catalogue
 from rampbook.store.saved import record_rows
@@ -80,65 +83,50 @@ def goback(
     store: StoreOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Log the return of a setting to its old value.
+    """Log the return of a setting to its old value; of a bundle, the return of all its settings.
 
     The return is a change of its own that names the first; nothing is written over.
     """
-    who = None if role is None else one_of(role, ROLES, field="--role")
+    shared = {
+        "on": day(on),
+        "role": None if role is None else one_of(role, ROLES, field="--role"),
+        "reason": why or "back to the old value",
+        "planned": None if planned is None else int(planned),
+    }
     with open_store(store, create=False) as opened, opened.transaction():
-        first = _find_change(opened, change)
-        row = {name: first[name] for name in ("athlete", "chair", "profile", "setting")} | {
-            "change": id,
-            "old_value": first["new_value"],
-            "new_value": first["old_value"],
-            "on": day(on),
-            "role": who,
-            "reason": why or "back to the old value",
-            "planned": None if planned is None else int(planned),
-            "goes_back_to": first["change"],
-        }
-        _refuse_past_a_later_change(opened, row)
-        logged = _log(opened, row, as_json=json)
-    _print(logged, as_json=json)
+        members = [] if opened.rows("change", change) else opened.rows("bundle", change)
+        logged: _Logged | LoggedBundle
+        if members:
+            logged = goback_bundle(opened, members, shared, id, as_json=json)
+        else:
+            logged = _log(opened, _return_of(opened, change, shared | {"change": id}), as_json=json)
+    if isinstance(logged, _Logged):
+        _print(logged, as_json=json)
+    else:
+        print_bundle(logged, as_json=json)
 
 
-def _refuse_past_a_later_change(store: Store, row: dict[str, Any]) -> None:
-    """Refuse a return while a later change of the same setting stands, and say which."""
-    rows = sheet_rows(store, row["athlete"], row["on"], profile=row["profile"], chair=row["chair"])
-    for entry in rows:
-        same = entry["setting"] == row["setting"] and entry["chair"] == row["chair"]
-        later = entry["change"] not in (None, row["goes_back_to"])
-        # Where the value is one of the change's own, it can go back, or has gone back already.
-        if same and later and entry["value"] not in (row["old_value"], row["new_value"]):
-            raise EntryError(
-                f"{entry['change']} changed {row['setting']} again on {entry['since']}, later than "
-                f"{row['goes_back_to']}, to {figure(entry['value'])}. Go back on that first: "
-                f"rampbook goback {entry['change']}. Nothing was saved.",
-                field="change",
-                value=row["goes_back_to"],
-            )
-
-
-def _find_change(store: Store, change: str) -> dict[str, Any]:
-    found = store.rows("change", change)
-    if not found:
-        raise EntryError(
-            f'The store has no change "{change}". See the changes with: '
-            "rampbook settings ATHLETE --history. Nothing was saved.",
-            field="change",
-            value=change,
-        )
-    return found[0]
+def _return_of(store: Store, change: str, shared: dict[str, Any]) -> dict[str, Any]:
+    """Return the row that undoes a change."""
+    first = find_change(store, change)
+    row = {name: first[name] for name in ("athlete", "chair", "profile", "setting")} | shared
+    row |= {"old_value": first["new_value"], "new_value": first["old_value"], "goes_back_to": first["change"]}
+    refuse_past_a_later_change(store, row)
+    return row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Logged:
-    """A change as the store has it, with every statement of it, and whether this call added it."""
+    """A change as the store has it, with every statement of it, and whether this call added it.
+
+    ``of_bundle`` is the bundle of the change that this one undoes alone.
+    """
 
     change: dict[str, Any]
     wish: Wish
     history: list[dict[str, Any]]
     is_new: bool
+    of_bundle: str | None
 
 
 def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
@@ -151,7 +139,15 @@ def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
     saved = record_rows(store, {"changes": [row]})
     id = saved.ids["changes"][0]
     history = store.rows("change_history", id)
-    return _Logged(change=_find_change(store, id), wish=wish, history=history, is_new=bool(saved.n_added))
+    change = find_change(store, id)
+    undone = change["goes_back_to"]
+    return _Logged(
+        change=change,
+        wish=wish,
+        history=history,
+        is_new=bool(saved.n_added),
+        of_bundle=find_change(store, undone)["bundle"] if undone and not change["bundle"] else None,
+    )
 
 
 def _print(logged: _Logged, *, as_json: bool) -> None:
@@ -176,31 +172,17 @@ def _weighed(store: Store, row: dict[str, Any]) -> Wish:
     row["chair"] = row["chair"] or chair
     standing = next((entry for entry in rows if entry["setting"] == row["setting"]), None)
     if standing is None:
-        raise EntryError(_not_on_sheet(store, row), field="setting", value=row["setting"])
-    if row.get("supersedes") and standing["change"] == _find_change(store, row["supersedes"])["change"]:
+        raise not_on_sheet(store, row)
+    if row.get("supersedes"):
+        # A correction stays in the bundle of what it corrects.
+        row["bundle"] = find_change(store, row["supersedes"])["bundle"]
+    if row.get("supersedes") and standing["change"] == find_change(store, row["supersedes"])["change"]:
         # A correction starts from where the change that it corrects started.
-        values[row["setting"]] = _find_change(store, row["supersedes"])["old_value"]
+        values[row["setting"]] = find_change(store, row["supersedes"])["old_value"]
     elif row["new_value"] == standing["value"] and standing["since"] != row["on"]:
-        raise EntryError(_already(row, standing), field="new_value", value=row["new_value"])
-    return weigh(values, row["setting"], row["new_value"], catalogue)
-
-
-def _not_on_sheet(store: Store, row: dict[str, Any]) -> str:
-    value = "OLD" if row["old_value"] is None else figure(row["old_value"])
-    command = sheet_command(store, row["athlete"], chair=row["chair"], profile=row["profile"])
-    return (
-        f"The sheet of {row['athlete']}, profile {row['profile']}, has no {row['setting']} on {row['on']}. "
-        "Read the old value from the chair and log it first: "
-        f"{command} --on {row['on']} {row['setting']}={value}. Nothing was saved."
-    )
-
-
-def _already(row: dict[str, Any], standing: dict[str, Any]) -> str:
-    by = f"by {standing['change']}" if standing["change"] else "as read from the chair"
-    return (
-        f"{row['setting']} of {row['athlete']}, profile {row['profile']}, is {figure(standing['value'])} "
-        f"already, since {standing['since']} ({by}): there is nothing to change. Nothing was saved."
-    )
+        raise already(row, standing)
+    dial = dial_practised(store, row["athlete"], row["on"], row["profile"])
+    return weigh(values, row["setting"], row["new_value"], catalogue, dial)
 
 
 def _blocked(wish: Wish) -> SettingBlocked:
@@ -234,6 +216,15 @@ def _done_lines(logged: _Logged) -> list[str]:
     ]
     if done["goes_back_to"]:
         lines.append(f"It goes back to the value before {done['goes_back_to']}.")
+    if done["bundle"]:
+        lines.append(f"It is one of bundle {done['bundle']}, and estimated only with it.")
+    if logged.of_bundle:
+        lines.append(
+            f"{done['goes_back_to']} is one of bundle {logged.of_bundle}, and the others stay as they are. "
+            f"All of them: rampbook goback {logged.of_bundle}"
+        )
+    lines += logged.wish.guided.step_lines()
+    lines += logged.wish.guided.dial_lines(done["profile"])
     if len(logged.history) > 1:
         lines += section("Both stay in the record:", map(_history_line, logged.history))
     lines += section("Could not be checked:", (f"{u.rule} ({u.reason})" for u in logged.wish.unchecked))

@@ -99,7 +99,7 @@ def felt_words(felt: Felt) -> str:
     if felt.at[0].dial_percent is None:
         return f"changes the chair wherever the dial stands: {amounts}"
     if felt.changes is None:
-        return f"depends on the dial, and no practice says where it stood: {amounts}"
+        return f"depends on the dial, which is not known: {amounts}"
     return f"changes the chair: {amounts}" if felt.changes else f"only housekeeping: {amounts}"
 
 
