@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from hashlib import sha256
 from pathlib import Path
@@ -134,18 +135,15 @@ def _with_ids(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return out
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Answer:
     """What the store knows of an athlete's speed, ready to print."""
 
-    def __init__(
-        self,
-        athlete: str,
-        limits: dict[str, SpeedLimit],
-        rows: list[dict[str, Any]],
-        cards: list[SpeedCard],
-        slower: list[SlowDown],
-    ) -> None:
-        self.athlete, self.limits, self.rows, self.cards, self.slower = athlete, limits, rows, cards, slower
+    athlete: str
+    limits: dict[str, SpeedLimit]
+    rows: list[dict[str, Any]]
+    cards: list[SpeedCard]
+    slower: list[SlowDown]
 
     @classmethod
     def read(cls, store: Store, athlete: str, profile: int | None) -> _Answer:
@@ -153,8 +151,9 @@ class _Answer:
         limits = limits_on(store, date.today())
         rows = [row for row in passes_of(store, athlete) if profile in (None, row["profile"])]
         pairs = sorted({(row["direction"], row["profile"]) for row in rows})
-        cards = [speed_card(store, athlete, way, profile=number_, limits=limits) for way, number_ in pairs]
-        return cls(athlete, limits, rows, cards, [slow_down(store, athlete, card) for card in cards if card.is_above])
+        cards = [speed_card(store, athlete, way, profile=driven, limits=limits) for way, driven in pairs]
+        slower = [slow_down(store, athlete, card) for card in cards if card.is_above]
+        return cls(athlete=athlete, limits=limits, rows=rows, cards=cards, slower=slower)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the parts for JSON, unrounded."""
