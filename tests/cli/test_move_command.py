@@ -98,7 +98,7 @@ def test_measured_behaviour_carries_over_in_metres_seconds_and_degrees(path: Pat
 def test_what_was_never_measured_is_asked_for_before_the_old_chair_goes(path: Path) -> None:
     assert plan(path)["old"]["missing"] == ["turn_rate_right", "speed_reverse"]
     told = run(path)
-    assert "Measure on the old chair before it goes: turn rate, right, speed, backward." in told
+    assert "Measure on the old chair before it goes: turn rate to the right, speed backward." in told
     assert "rampbook practice K01 --profile N --drill full_turn_right" in told
     assert "rampbook speed K01 --profile N --direction reverse" in told
 

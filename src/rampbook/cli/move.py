@@ -76,8 +76,9 @@ def make_plan(
     """
     chairs = [chair for chair in chairs_from(store.rows("chairs_of_athlete", athlete)) if chair.starts is not None]
     before, after = _two(athlete, chairs, old, new)
+    driven = practised_profile(store, athlete, on) if profile is None else profile
     return gather_plan(
-        store, athlete, profile=_profile(store, athlete, on) if profile is None else profile, old=before, new=after,
+        store, athlete, profile=driven, old=before, new=after,
         chairs=chairs, made_on=on, cautions=[*cautions(), LONGER_STOP, FELT_GAIN, RECHECK_SPEED],
     )  # fmt: skip
 
@@ -120,7 +121,7 @@ def _named(athlete: str, chairs: list[Chair], code: str, option: str) -> Chair:
     return found
 
 
-def _profile(store: Store, athlete: str, on: date) -> int:
+def practised_profile(store: Store, athlete: str, on: date) -> int:
     """Return the profile stated for matches, else the one with most measured days, else the first of the sheet."""
     stated = match_profile(store, athlete, on)
     if stated is not None:

@@ -104,10 +104,10 @@ BEHAVIOURS: dict[str, Behaviour] = {
     for behaviour in (
         Behaviour(id="stopping_distance", name="stopping distance", unit="m", how=_TRACE),
         Behaviour(id="time_to_speed", name="time to 90% of its speed", unit="s", how=_TRACE),
-        Behaviour(id="turn_rate_left", name="turn rate, left", unit="degrees/s", how=_TURN % "left"),
-        Behaviour(id="turn_rate_right", name="turn rate, right", unit="degrees/s", how=_TURN % "right"),
-        Behaviour(id="speed_reverse", name="speed, backward", unit="km/h", how=_PASS % "reverse"),
-        Behaviour(id="speed_forward", name="speed, forward", unit="km/h", how=_PASS % "forward"),
+        Behaviour(id="turn_rate_left", name="turn rate to the left", unit="degrees/s", how=_TURN % "left"),
+        Behaviour(id="turn_rate_right", name="turn rate to the right", unit="degrees/s", how=_TURN % "right"),
+        Behaviour(id="speed_reverse", name="speed backward", unit="km/h", how=_PASS % "reverse"),
+        Behaviour(id="speed_forward", name="speed forward", unit="km/h", how=_PASS % "forward"),
     )
 }
 # A drill of this name holds the seconds for one full turn on the spot.
