@@ -12,7 +12,9 @@ import pytest
 from tests.evidence.make_series import noisy_times
 
 PHASE = [0] * 8 + [1] * 6
-ONE_LOOK = "The interval holds for one look, at the end. To look again after every practice, declare the end with --until."
+ONE_LOOK = (
+    "The interval holds for one look, at the end. To look again after every practice, declare the end with --until."
+)
 OFTEN = "The interval allows for looking after every practice up to 10 with the new setting."
 
 

@@ -11,7 +11,10 @@ def look_words(finding: Finding) -> str | None:
         return None
     looks = finding.method.get("looks")
     if looks is None:
-        return "The interval holds for one look, at the end. To look again after every practice, declare the end with --until."
+        return (
+            "The interval holds for one look, at the end. To look again after every practice, declare the end with "
+            "--until."
+        )
     return f"The interval allows for looking after every practice up to {looks['declared']} with the new setting."
 
 
