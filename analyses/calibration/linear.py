@@ -54,9 +54,17 @@ class Solved:
 def least_squares(response: Floats, design: Floats) -> Solved:
     """Fit every series, (S, n) on (S, n, p)."""
     turned = np.swapaxes(design, 1, 2)
-    inverse = np.asarray(np.linalg.inv(turned @ design), dtype=np.float64)
+    inverse = _inverse(turned @ design)
     beta = (inverse @ (turned @ response[..., None]))[..., 0]
     return Solved(beta=beta, inverse=inverse, residual=response - (design @ beta[..., None])[..., 0])
+
+
+def _inverse(products: Floats) -> Floats:
+    """Invert; where differencing has taken the level away there is no inverse, and the pseudo-inverse serves."""
+    try:
+        return np.asarray(np.linalg.inv(products), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.pinv(products, hermitian=True), dtype=np.float64)
 
 
 def t_test(values: Floats, phase: Floats) -> Floats:
