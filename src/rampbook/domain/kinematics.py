@@ -389,6 +389,16 @@ def _too_fast(speed: float, what: str) -> str:
     )
 
 
+def with_speed(trace: Trace) -> Trace:
+    """Return the trace with speed in metres a second, worked out from the distance where it gave distance."""
+    import numpy as np
+
+    if trace.speed_m_s is not None:
+        return trace
+    speed = _speed(trace, np.asarray(trace.time_s, dtype=float))
+    return Trace(time_s=trace.time_s, speed_m_s=tuple(float(v) for v in speed))
+
+
 def trace_of(samples: Sequence[dict[str, float | None]]) -> Trace:
     """Return a trace from rows with ``time_s`` and ``speed_m_s`` or ``distance_m``; speed comes first."""
     times = tuple(float(row["time_s"] or 0.0) for row in samples)
