@@ -13,7 +13,7 @@ from rampbook.reports.words import day, setting_name
 _MOST_LETTERS = 52
 _LONG_VALUE = 5
 # Of a page of 261 mm (the lower of the two papers, less its margins): what is left beside all that always stands there.
-_ROOM_MM, _LETTERS_A_LINE = 135, 100
+_ROOM_MM, _LETTERS_A_LINE = 130, 100
 
 
 def card_words(cards: Sequence[Card]) -> dict[str, Any]:
@@ -28,7 +28,7 @@ def _page(card: Card) -> dict[str, Any]:
     values = [_value(value) for value in card.values]
     latest = None if card.way_back is None else _latest(card.way_back)
     return {
-        "crowded": _is_crowded(values[:half], latest),
+        "crowded": _is_crowded(values[:half], _scale(card), latest),
         "athlete": card.athlete,
         "where": _where(card),
         "on": day(card.on),
@@ -40,10 +40,10 @@ def _page(card: Card) -> dict[str, Any]:
     }
 
 
-def _is_crowded(column: Sequence[dict[str, Any]], latest: dict[str, Any] | None) -> bool:
+def _is_crowded(column: Sequence[dict[str, Any]], scale: list[str], latest: dict[str, Any] | None) -> bool:
     """Whether a page of HTML needs its smaller sizes: a browser, unlike the typesetter, cannot try and look."""
     rows_mm = sum(11.6 if row["why"] else 8.9 for row in column)
-    words = [] if latest is None else [latest["why"], *latest["steps"], *latest["cautions"]]
+    words = [*scale, *([] if latest is None else [latest["why"], *latest["steps"], *latest["cautions"]])]
     return rows_mm + 4.7 * sum(map(len, words)) / _LETTERS_A_LINE > _ROOM_MM
 
 
