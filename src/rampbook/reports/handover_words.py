@@ -196,8 +196,9 @@ def _record(handover: Handover) -> list[str]:
     n = held["practices"]
     lines = [
         f"{words.plural(n, 'practice')} from {words.day(held['first_on'])} to {words.day(held['last_on'])}; "
-        f"something was measured in {held['with_outcome']}, drills timed in {held['with_attempts']}, collisions counted in "
-        f"{held['with_collisions']}, ratings given in {held['with_ratings']}, battery noted in {held['with_battery']}."
+        f"something was measured in {held['with_outcome']}, drills timed in {held['with_attempts']}, "
+        f"collisions counted in {held['with_collisions']}, ratings given in {held['with_ratings']}, "
+        f"battery noted in {held['with_battery']}."
     ]
     if handover.n_set_aside:
         lines.append(f"{words.plural(handover.n_set_aside, 'row')} of the files could not be used and stand aside.")
