@@ -9,6 +9,7 @@ select
     changes_now.old_value,
     changes_now.new_value,
     changes_now."on",
+    changes_now.bundle,
     changes_now.goes_back_to
 from changes_now
 where

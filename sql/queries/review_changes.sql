@@ -18,6 +18,7 @@ select
     changes_now.role,
     changes_now.reason,
     changes_now.planned,
+    changes_now.bundle,
     changes_now.goes_back_to
 from changes_now
 inner join asked on changes_now."on" between asked.from_on and asked.to_on

@@ -7,15 +7,13 @@ from datetime import date
 from statistics import median
 from typing import Any
 
+from rampbook.domain.effective import SAME_SHARE
 from rampbook.domain.events import EVENTS
 from rampbook.domain.rules import effective_value
 from rampbook.domain.window import Window
 from rampbook.evidence.finding import EventMark
 from rampbook.series.practices import PracticeSeries
 from rampbook.store import Store
-
-# Of the distance between old and new value: less than this and the chair was driven as before.
-_SAME_SHARE = 0.05
 
 
 def disturbances(
@@ -109,7 +107,7 @@ def nothing_changed(
         _effective(end, value, partner, median(dial))
         for value, dial in ((window.old_value, dials[0]), (window.new_value, dials[1]))
     )
-    if abs(new - old) > _SAME_SHARE * abs(window.new_value - window.old_value):
+    if abs(new - old) > SAME_SHARE * abs(window.new_value - window.old_value):
         return None
     return f"at the dial practised at, {stem.replace('_', ' ')} was {old:g} before and {new:g} after"
 

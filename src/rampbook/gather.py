@@ -32,14 +32,14 @@ class Gathered:
 
 
 def change_row(store: Store, change: str) -> dict[str, Any]:
-    """Give the change that goes by this id now.
+    """Give the change that goes by this id now; for the id of a bundle, its first change.
 
     Raises
     ------
     EntryError
         When there is none.
     """
-    rows = store.rows("change", change)
+    rows = store.rows("change", change) or store.rows("bundle", change)
     if not rows:
         raise EntryError(
             f'There is no change "{change}" in this store. `rampbook settings ATHLETE --history` shows the ids.',
@@ -104,9 +104,11 @@ def gather(store: Store, change: str, outcome: str | None, *, unaffected: str | 
     events = [event for event in store.rows("events_of_athlete", row["athlete"]) if _concerns(event, name, days)]
     facts = Facts(
         simultaneous=tuple(setting.replace("_", " ") for setting in window.simultaneous),
+        bundle=row["bundle"] if window.simultaneous else None,
         disturbances=disturbances(events, own, practices, window),
         reacting=None if row["planned"] is None else row["planned"] == 0,
-        nothing_changed=nothing_changed(store, row, window, practices),
+        # Of several settings changed at once, one that changes nothing by itself says nothing about the others.
+        nothing_changed=None if window.simultaneous else nothing_changed(store, row, window, practices),
         touches=touches_ratio(own, window),
         outcomes_measured=len(names),
         new_baselines=new_baselines(window, [held["on"] for held in every_practice]),
@@ -240,27 +242,40 @@ def _labels(
         "rating": f"{name}, 0 to 10",
         "success": f"{name}: share of tries",
     }[kind]
-    words = row["setting"].replace("_", " ")
+    words, together = row["setting"].replace("_", " "), _together(row, window)
     return Labels(
-        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}",
+        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}{together}",
         outcome=drill or name,
         axis=axis,
-        old=f"{words} {window.old_value:g}",
-        new=f"{words} {window.new_value:g}",
+        old=f"{words} {window.old_value:g}{together}",
+        new=f"{words} {window.new_value:g}{together}",
         control=f"profile {other}, untouched" if other is not None else "untouched series",
         per=60.0 if kind == "count" else 1.0,
-        changes=_change_marks(window, series, words),
+        changes=_change_marks(window, series, words, together),
         events=event_marks(events, series),
     )
 
 
-def _change_marks(window: Window, series: PracticeSeries, words: str) -> tuple[ChangeMark, ...]:
+def _together(row: dict[str, Any], window: Window) -> str:
+    """Say beside a setting that others were changed with it, so that nothing is put down to it alone."""
+    n = len(window.simultaneous)
+    if not n:
+        return ""
+    others = f"{n} other{'' if n == 1 else 's'}"
+    return f" with {others} (bundle {row['bundle']})" if row["bundle"] else f" with {others}"
+
+
+def _change_marks(
+    window: Window, series: PracticeSeries, words: str, together: str
+) -> tuple[ChangeMark, ...]:
     marks = []
     for crossing in window.crossings:
         first = next((i for i, day in enumerate(series.dates) if day is not None and day >= crossing.on), series.n)
         marks.append(
             ChangeMark(
-                position=first - 0.5, on=crossing.on, text=f"{words} {crossing.old_value:g} → {crossing.new_value:g}"
+                position=first - 0.5,
+                on=crossing.on,
+                text=f"{words} {crossing.old_value:g} → {crossing.new_value:g}{together}",
             )
         )
     return tuple(marks)

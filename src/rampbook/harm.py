@@ -55,7 +55,7 @@ def watch(
         Whether only the last practice is looked at, which is quicker; an alert that is past is then not told.
     """
     logged = store.rows("changes_with_sheet", athlete, until)
-    standing = [row for row in _in_force(logged) if change in (None, row["change"])]
+    standing = _once_a_bundle([row for row in _in_force(logged) if change in (None, row["change"])])
     codes = dict.fromkeys(row["athlete"] for row in standing)
     chairs = {code: chairs_from(store.rows("chairs_of_athlete", code)) for code in codes}
     standing = [row for row in standing if _is_driven(row, chairs[row["athlete"]], until or date.today())]
@@ -89,6 +89,12 @@ def _of_chair(row: Row, entries: Sequence[Row], chairs: Sequence[Chair]) -> list
     """Keep the entries of the days on which the chair of a change is driven."""
     stretch = stretch_of(chairs, row["chair"], row["on"])
     return [entry for entry in entries if stretch.holds(entry["on"])]
+
+
+def _once_a_bundle(rows: Sequence[Row]) -> list[Row]:
+    """Leave one change of each bundle: all of them have the same practices, and the same way back."""
+    first: dict[str, Row] = {}
+    return [row for row in rows if row["bundle"] is None or first.setdefault(row["bundle"], row) is row]
 
 
 def _steps_back(change: str, undoes: dict[str, str | None]) -> int:

@@ -81,8 +81,8 @@ def effects_in_season(
 ) -> list[Effect]:
     """Estimate every change of a season, in order of time, without the sensitivity table.
 
-    A return to the old value belongs to the change it undoes and is not listed again. A change around which nothing
-    was measured is left out.
+    A return to the old value belongs to the change it undoes and is not listed again, and a bundle is listed once,
+    under its first change. A change around which nothing was measured is left out.
 
     Parameters
     ----------
@@ -96,15 +96,22 @@ def effects_in_season(
     first, last = _days(season)
     out: list[Effect] = []
     seen: set[str] = set()
-    for row in store.rows("changes_in_season", athlete, first, last):
+    rows = store.rows("changes_in_season", athlete, first, last)
+    for row in rows:
         change = str(row["change"])
         if change in seen:
             continue
         window, names = outcomes_in_window(store, change)
-        seen |= {crossing.change for crossing in window.crossings}
+        seen |= _made_with({crossing.change for crossing in window.crossings}, rows)
         for name in names if every_outcome else names[:1]:
             out.append(effect_of_change(store, change, name, sensitivity=False))
     return out
+
+
+def _made_with(changes: set[str], rows: list[dict[str, Any]]) -> set[str]:
+    """Give changes with all that belong to a bundle of theirs."""
+    bundles = {row["bundle"] for row in rows if row["change"] in changes} - {None}
+    return changes | {str(row["change"]) for row in rows if row["bundle"] in bundles}
 
 
 def _days(season: str | None) -> tuple[date | None, date | None]:

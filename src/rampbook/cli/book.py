@@ -95,14 +95,25 @@ def history_lines(athlete: str, changes: list[Row]) -> list[str]:
     if not changes:
         return [f"No change of {athlete} is in the log here. Log one with: rampbook change {athlete} ..."]
     headings = ("change", "on", "chair", "profile", "setting", "old → new", "by", "why")
+    bundles = dict.fromkeys(row["bundle"] for row in changes if row["bundle"])
     return [
         f"Changes of {athlete}, oldest first",
         "",
         *table(headings, [_change_cells(row) for row in changes]),
+        *section(
+            "Made in one go, so estimated only together:",
+            (_bundle_line(bundle, changes) for bundle in bundles),
+        ),
         "",
         "What one of them did: rampbook effect CHANGE. The way back: rampbook goback CHANGE.",
         "Every value that one setting had: add --setting NAME.",
     ]
+
+
+def _bundle_line(bundle: str, changes: list[Row]) -> str:
+    """Return the changes of a bundle that are listed, and the way back for all of it."""
+    mine = ", ".join(row["change"] for row in changes if row["bundle"] == bundle)
+    return f"bundle {bundle}: {mine}. The way back: rampbook goback {bundle}"
 
 
 def _change_cells(row: Row) -> tuple[str, ...]:

@@ -15,6 +15,8 @@ class Facts:
     ----------
     simultaneous : tuple of str
         Other settings changed on the same day on the same profile, in words.
+    bundle : str or None
+        The id under which they were logged in one go; None where they were logged one by one.
     disturbances : tuple of str
         Events, a change of timer or of layout within the window, in words.
     reacting : bool or None
@@ -34,6 +36,7 @@ class Facts:
     """
 
     simultaneous: tuple[str, ...] = ()
+    bundle: str | None = None
     disturbances: tuple[str, ...] = ()
     reacting: bool | None = None
     drawn_by_lot: bool = False

@@ -30,6 +30,7 @@ class WatchedChange:
     old_value: float
     new_value: float
     on: date
+    bundle: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +75,7 @@ class Watched:
 
 def way_back(watched: Watched) -> str:
     """Return the command that logs the return."""
-    return f"rampbook goback {watched.of.change}"
+    return f"rampbook goback {watched.of.bundle or watched.of.change}"
 
 
 def words(watched: Watched) -> list[str]:
@@ -87,8 +88,10 @@ def words(watched: Watched) -> list[str]:
 def what_rose(watched: Watched) -> str:
     """Say what got worse, from what to what, in how many practices since which change."""
     of = watched.of
-    what = f"{_setting(of)} {of.old_value:g} to {of.new_value:g}, {of.athlete}, profile {of.profile}"
-    within = f"in {_practices(watched.n_after)} since {of.change} ({what})"
+    more = " and others in one go" if of.bundle else ""
+    what = f"{_setting(of)} {of.old_value:g} to {of.new_value:g}{more}, {of.athlete}, profile {of.profile}"
+    since = f"bundle {of.bundle}" if of.bundle else of.change
+    within = f"in {_practices(watched.n_after)} since {since} ({what})"
     if watched.serious:
         on = "" if watched.raised_on is None else f" on {watched.raised_on.isoformat()}"
         return f"Harm first: {_spoken(watched.outcome)} was logged{on}, {within}, and not before; one is enough."
@@ -98,6 +101,8 @@ def what_rose(watched: Watched) -> str:
 def go_back(watched: Watched) -> str:
     """Say to go back, to which value, and how; it never waits for statistics."""
     of = watched.of
+    if of.bundle:
+        return f"Go back on all of bundle {of.bundle}, made in one go, and log it: {way_back(watched)}. {CAUTION}"
     return f"Go back to the old value, {_setting(of)} {of.old_value:g}, and log it: {way_back(watched)}. {CAUTION}"
 
 

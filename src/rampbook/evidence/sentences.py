@@ -82,6 +82,11 @@ def _noted(placed: Placed, facts: Facts) -> str:
         return f"Changed on this date; {facts.nothing_changed}, so nothing changed for the chair."
     if facts.simultaneous:
         others = ", ".join(facts.simultaneous)
+        if facts.bundle:
+            return (
+                f"Changed in one go with {others} (bundle {facts.bundle}): the estimate is of the whole bundle, and "
+                "what one of them did alone cannot be told."
+            )
         return f"Changed on this date together with {others}; what one of them did alone cannot be told."
     return f"Changed on this date; what the setting did cannot be told, because {'; '.join(placed.falls)}."
 

@@ -55,7 +55,7 @@ def warnings_of(
         out.append(
             Warned(
                 code="several_settings",
-                message=f"Also changed that day: {', '.join(facts.simultaneous)}. This estimates the bundle.",
+                message=_together(facts),
             )
         )
     if facts.nothing_changed:
@@ -93,6 +93,13 @@ def _of_chairs(facts: Facts) -> list[Warned]:
         told = "If only one chair was driven in practice, say so: rampbook chair, with --until for the other."
         out.append(Warned(code="two_chairs", message=told))
     return out
+
+
+def _together(facts: Facts) -> str:
+    others = ", ".join(facts.simultaneous)
+    if facts.bundle is None:
+        return f"Also changed that day: {others}. This estimates the bundle."
+    return f"Changed in one go: this setting and {others}. This estimates bundle {facts.bundle}, never one of them."
 
 
 def _touches(facts: Facts) -> list[Warned]:

@@ -46,6 +46,7 @@ class ReviewedChange:
     reason: str | None
     planned: int | None
     goes_back_to: str | None
+    bundle: str | None = None
     outcomes: tuple[ReviewedOutcome, ...] = ()
 
 
@@ -145,6 +146,14 @@ class SeasonReview:
                 found.append(back)
         return found
 
+    def made_with(self, change: ReviewedChange) -> list[ReviewedChange]:
+        """Return the other changes of the bundle that a change belongs to, in order of time."""
+        return [other for other in self.changes if change.bundle is not None and _of_one_bundle(other, change)]
+
+    def told_elsewhere(self, change: ReviewedChange) -> bool:
+        """Whether a change is one of a bundle that is told of under another of its changes."""
+        return not change.outcomes and any(other.outcomes for other in self.made_with(change))
+
     @property
     def open_questions(self) -> list[tuple[ReviewedChange, ReviewedOutcome]]:
         """Findings that the record cannot settle yet."""
@@ -153,7 +162,15 @@ class SeasonReview:
     @property
     def not_compared(self) -> list[ReviewedChange]:
         """Changes for which nothing could be estimated at all, returns left out."""
-        return [change for change in self.changes if not change.outcomes and not change.goes_back_to]
+        return [
+            change
+            for change in self.changes
+            if not change.outcomes and not change.goes_back_to and not self.told_elsewhere(change)
+        ]
+
+
+def _of_one_bundle(other: ReviewedChange, change: ReviewedChange) -> bool:
+    return other.bundle == change.bundle and other.change != change.change
 
 
 def is_open(finding: Finding) -> bool:
