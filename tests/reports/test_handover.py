@@ -193,7 +193,8 @@ def heavy(n: int, length: int) -> dict[str, Any]:
 def test_the_pdf_has_two_pages_however_much_there_is(n: int, length: int, paper: Paper) -> None:
     pages, text = read(typeset("handover", heavy(n, length), paper=paper))
     assert pages == 2
-    assert (n < 300) or f"And {n - 2} more" in text
+    # Alerts, kept and dropped lose the same, what not to do again less: it comes before all else.
+    assert n < 300 or (text.count(f"And {n - 1} more") >= 3 and f"And {n - 3} more" in text)
     assert "Before anything is changed" in text and "How complete the record is" in text
 
 
