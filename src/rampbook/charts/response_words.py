@@ -30,6 +30,8 @@ PROPORTION = (
 )
 # A difference smaller than this is a matter of rounding.
 _SAME = 1e-9
+# Between a number and its unit: never broken into two lines.
+JOIN = "\N{NO-BREAK SPACE}"
 A_MODEL = "A model: the real chair must be measured."
 Part = Literal["curves", "motions"]
 PARTS: tuple[Part, Part] = ("curves", "motions")
@@ -81,8 +83,8 @@ def ramp_words(ramp: Ramp, *, in_metres: bool) -> str:
     """Say how a motion comes and goes."""
     if in_metres:
         return (
-            f"{ramp.speed:.2f} m/s after {ramp.time_to_speed:.2f} s; "
-            f"stops in {ramp.stopping_time:.2f} s over {ramp.stopping_distance:.2f} m"
+            f"{ramp.speed:.2f}{JOIN}m/s after {ramp.time_to_speed:.2f}{JOIN}s; "
+            f"stops in {ramp.stopping_time:.2f}{JOIN}s over {ramp.stopping_distance:.2f}{JOIN}m"
         )
     return (
         f"speed {rounded(ramp.speed)} after {rounded(ramp.time_to_speed)}; stops in {rounded(ramp.stopping_time)}"

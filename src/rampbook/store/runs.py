@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rampbook.domain.kinematics import LONGEST_STEP_S, Trace, trace_of
+from rampbook.domain.trace import LONGEST_STEP_S, Trace, trace_of
 from rampbook.errors import EntryError
 from rampbook.store.connection import Store
 from rampbook.store.saved import Saved, record_rows
