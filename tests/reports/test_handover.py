@@ -148,6 +148,22 @@ def test_a_chair_left_behind_takes_its_changes_with_it(store: Store) -> None:
     assert doc["kept"] == [] and found.alerts == ()
 
 
+def test_a_bundle_is_told_as_a_bundle_and_never_by_one_of_its_settings(store: Store) -> None:
+    both = [change("b1", day(27) + timedelta(days=1), 70, 69, setting="acceleration_max", bundle="B1"),
+            change("b2", day(27) + timedelta(days=1), 40, 41, setting="deceleration_max", bundle="B1")]  # fmt: skip
+    record_rows(store, {
+        "settings": [{"athlete": "K01", "chair": "W1", "profile": 1, "setting": name, "value": value, "on": FIRST}
+                     for name, value in (("acceleration_max", 70), ("deceleration_max", 40))],
+        "changes": both,
+    })  # fmt: skip
+    found = make_handover(store, "K01", None, TODAY)
+    mine = [one for one in found.tried if one.change in ("b1", "b2")]
+    assert len(mine) == 2 and mine[0].findings == mine[1].findings
+    heads = [entry["head"] for entry in document(found)["kept"]]
+    assert sum("one of bundle B1" in head for head in heads) == 2
+    assert all(one.shown[0].rung == "noted" for one in mine)
+
+
 def test_an_alert_that_stands_comes_first_and_needs_a_person(tmp_path: Path) -> None:
     path = tmp_path / "club.duckdb"
     with open_store(path) as book:

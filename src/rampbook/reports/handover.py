@@ -187,9 +187,9 @@ def _tried(
     for root, rows in _groups(every).items():
         if not any(days[0] <= row["on"] <= days[1] for row in rows):
             continue
-        bundles = {row.get("bundle") for row in rows} - {None}
+        bundles = {row["bundle"] for row in rows} - {None}
         # What was changed in one bundle is estimated together, under the id of one of its changes.
-        ids = {row["change"] for row in rows} | {row["change"] for row in every if row.get("bundle") in bundles}
+        ids = {row["change"] for row in rows} | {row["change"] for row in every if row["bundle"] in bundles}
         standing = [one for one in alerts if one.of.change in ids]
         out.append(
             Tried(

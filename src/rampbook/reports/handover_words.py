@@ -81,8 +81,9 @@ def _entry(one: Tried) -> dict[str, Any]:
     row = one.row
     plan = {1: ", planned", 0: ", reacting"}.get(row["planned"], "")
     lines = [found_words(found) for found in one.shown] or ["Nothing was measured that could be compared."]
+    bundle = f", one of bundle {row['bundle']}" if row["bundle"] else ""
     return {
-        "head": f"{what(row)} ({one.change})",
+        "head": f"{what(row)} ({one.change}{bundle})",
         "when": f"{words.day(row['on'])}, {row['role'] or 'by whom is not written down'}{plan}. "
         f"Why: {_note(row['reason']) or 'not written down'}.",
         "found": lines,
