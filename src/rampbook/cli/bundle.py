@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from rampbook.cli.changing import already, not_on_sheet, refuse_past_a_later_change
-from rampbook.cli.guided import Guided, dial_practised, guide
+from rampbook.cli.guided import Guided, driven_as, guide
 from rampbook.cli.inputs import day, future_warning, number, pairs, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
@@ -168,10 +168,10 @@ def log_bundle(
         return LoggedBundle(bundle=id, changes=there, guided=guide(values, (), catalogue), is_new=False)
     rows = [row | {"chair": row["chair"] or chair} for row in rows]
     left = _still_to_change(store, rows, entries, catalogue, leave_standing=leave_standing)
-    dial = dial_practised(store, rows[0]["athlete"], rows[0]["on"], rows[0]["profile"])
+    driven = driven_as(store, rows[0]["athlete"], rows[0]["on"], rows[0]["profile"], rows[0]["chair"])
     steps = safe_order(values, {row["setting"]: row["new_value"] for row in left}, catalogue)
     if not steps:
-        wishes = weigh_all(values, {row["setting"]: row["new_value"] for row in left}, catalogue, dial)
+        wishes = weigh_all(values, {row["setting"]: row["new_value"] for row in left}, catalogue, driven)
         if as_json:
             print_json({"bundle": None, **wishes.to_dict()})
         raise _blocked(wishes)
@@ -179,7 +179,7 @@ def log_bundle(
     changes = [by_setting[s.setting] | {"bundle": id, "change": f"{id}-{s.setting}"} for s in steps]
     record_rows(store, {"changes": changes})
     return LoggedBundle(
-        bundle=id, changes=store.rows("bundle", id), guided=guide(values, steps, catalogue, dial), is_new=True
+        bundle=id, changes=store.rows("bundle", id), guided=guide(values, steps, catalogue, driven), is_new=True
     )
 
 

@@ -10,7 +10,7 @@ import typer
 
 from rampbook.cli.bundle import LoggedBundle, goback_bundle, print_bundle
 from rampbook.cli.changing import already, find_change, not_on_sheet, refuse_past_a_later_change
-from rampbook.cli.guided import dial_practised
+from rampbook.cli.guided import driven_as, felt_words
 from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
@@ -181,8 +181,8 @@ def _weighed(store: Store, row: dict[str, Any]) -> Wish:
         values[row["setting"]] = find_change(store, row["supersedes"])["old_value"]
     elif row["new_value"] == standing["value"] and standing["since"] != row["on"]:
         raise already(row, standing)
-    dial = dial_practised(store, row["athlete"], row["on"], row["profile"])
-    return weigh(values, row["setting"], row["new_value"], catalogue, dial)
+    driven = driven_as(store, row["athlete"], row["on"], row["profile"], row["chair"])
+    return weigh(values, row["setting"], row["new_value"], catalogue, driven)
 
 
 def _blocked(wish: Wish) -> SettingBlocked:
@@ -223,7 +223,7 @@ def _done_lines(logged: _Logged) -> list[str]:
             f"{done['goes_back_to']} is one of bundle {logged.of_bundle}, and the others stay as they are. "
             f"All of them: rampbook goback {logged.of_bundle}"
         )
-    lines += logged.wish.guided.step_lines()
+    lines += [f"What it does: {felt_words(felt)}" for felt in logged.wish.guided.felts]
     lines += logged.wish.guided.dial_lines(done["profile"])
     if len(logged.history) > 1:
         lines += section("Both stay in the record:", map(_history_line, logged.history))

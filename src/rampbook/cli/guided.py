@@ -14,12 +14,21 @@ from rampbook.domain.effective import At, Dial, Felt, dial_of, felt
 from rampbook.domain.orders import WayBack, way_back
 from rampbook.domain.rules import Sheet
 from rampbook.domain.steps import Step
+from rampbook.domain.throw import THROW_DEFINITIONS, USUAL, ThrowDefinition
 from rampbook.store import Store
 
 MODEL = (
     "Between minimum and maximum the value in force is taken in proportion to the dial, and the gain as command over "
     "travel: a plain model, not your controller. Measure the chair."
 )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driven:
+    """How a chair is driven: the dial that was practised at, None when no practice says, and what its throw means."""
+
+    dial: Dial | None = None
+    throw: ThrowDefinition = USUAL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,18 +81,23 @@ class Guided:
         return section("The way back:", points)
 
 
-def guide(sheet: Sheet, steps: Sequence[Step], catalogue: Catalogue, dial: Dial | None = None) -> Guided:
-    """Return what steps do that are taken from a sheet in this order; the dial is where the chair was practised."""
+def guide(
+    sheet: Sheet, steps: Sequence[Step], catalogue: Catalogue, driven: Driven | None = None
+) -> Guided:
+    """Return what steps do that are taken from a sheet in this order, as the chair is driven; None: not known."""
+    how = driven or Driven()
     here, felts = dict(sheet), []
     for step in steps:
-        felts.append(felt(here, step, dial, catalogue))
+        felts.append(felt(here, step, how.dial, catalogue, throw=how.throw))
         here[step.setting] = step.value
-    return Guided(steps=tuple(steps), felts=tuple(felts), dial=dial, back=way_back(sheet, steps, catalogue))
+    return Guided(steps=tuple(steps), felts=tuple(felts), dial=how.dial, back=way_back(sheet, steps, catalogue))
 
 
-def dial_practised(store: Store, athlete: str, on: date, profile: int | None) -> Dial | None:
-    """Return where the dial stood in the last practices with a profile up to a day; None when no practice says."""
-    return dial_of(store.rows("dial_practised", athlete, on, profile))
+def driven_as(store: Store, athlete: str, on: date, profile: int | None, chair: str | None) -> Driven:
+    """Return where the dial stood in the last practices with a profile by a day, and what the chair's throw means."""
+    said = [row["throw_definition"] for row in store.rows("throw_definition", chair)] if chair else []
+    meaning = next(filter(None, said), USUAL.id)
+    return Driven(dial=dial_of(store.rows("dial_practised", athlete, on, profile)), throw=THROW_DEFINITIONS[meaning])
 
 
 def step_words(step: Step) -> str:

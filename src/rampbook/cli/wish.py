@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from rampbook.cli.guided import Guided, dial_practised, guide, step_words
+from rampbook.cli.guided import Driven, Guided, driven_as, felt_words, guide, step_words
 from rampbook.cli.inputs import number, pairs
 from rampbook.cli.output import figure, section
 from rampbook.cli.sheets import one_sheet
 from rampbook.domain.cautions import cautions
-from rampbook.domain.effective import Dial
 from rampbook.domain.orders import steps_to_all, why_not_together
 from rampbook.domain.rules import Sheet
 from rampbook.domain.settings import (
@@ -116,8 +115,8 @@ class Wishes:
         }
 
 
-def weigh(sheet: Sheet, setting: str, value: float, catalogue: Catalogue, dial: Dial | None = None) -> Wish:
-    """Return what stands between a sheet and a wish; the dial is where the chair was practised, None: not known.
+def weigh(sheet: Sheet, setting: str, value: float, catalogue: Catalogue, driven: Driven | None = None) -> Wish:
+    """Return what stands between a sheet and a wish; ``driven`` is how the chair is driven, None: not known.
 
     Raises
     ------
@@ -136,11 +135,11 @@ def weigh(sheet: Sheet, setting: str, value: float, catalogue: Catalogue, dial: 
         steps=steps if blocks else (),
         unchecked=tuple(unchecked_rules(sheet, setting, catalogue)),
         impossible=why_impossible(sheet, setting, value, catalogue) if blocks else None,
-        guided=guide(sheet, steps, catalogue, dial),
+        guided=guide(sheet, steps, catalogue, driven),
     )
 
 
-def weigh_all(sheet: Sheet, wanted: Mapping[str, float], catalogue: Catalogue, dial: Dial | None = None) -> Wishes:
+def weigh_all(sheet: Sheet, wanted: Mapping[str, float], catalogue: Catalogue, driven: Driven | None = None) -> Wishes:
     """Return what stands between a sheet and several wishes at once.
 
     Raises
@@ -157,7 +156,7 @@ def weigh_all(sheet: Sheet, wanted: Mapping[str, float], catalogue: Catalogue, d
         blocks=tuple(blocks),
         unchecked=tuple(unchecked),
         impossible=why_not_together(sheet, wanted, catalogue),
-        guided=guide(sheet, steps_to_all(sheet, wanted, catalogue), catalogue, dial),
+        guided=guide(sheet, steps_to_all(sheet, wanted, catalogue), catalogue, driven),
     )
 
 
@@ -183,14 +182,14 @@ def answer_wishes(
     wanted = {name: number(text, field=name, saving=False) for name, text in texts.items()}
     values, chair, profile = one_sheet(rows, athlete)
     catalogue = read_catalogue(store.connection)
-    dial = dial_practised(store, athlete, on, profile)
+    driven = driven_as(store, athlete, on, profile, chair)
     where = f"{athlete}, profile {figure(profile)}" + (f", chair {chair}" if chair else "")
     wish: Wish | Wishes
     if len(wanted) == 1:
-        wish = weigh(values, *next(iter(wanted.items())), catalogue, dial)
+        wish = weigh(values, *next(iter(wanted.items())), catalogue, driven)
         lines = wish_lines(wish, profile)
     else:
-        wish = weigh_all(values, wanted, catalogue, dial)
+        wish = weigh_all(values, wanted, catalogue, driven)
         lines = wishes_lines(wish, profile)
     return [where, *lines, *section("Before anything is changed:", wish.caution_lines)], wish.to_dict()
 
@@ -201,7 +200,7 @@ def wish_lines(wish: Wish, profile: int | None = None) -> list[str]:
     if wish.allowed and wish.old == wish.value:
         return [f"{wish.setting} is {figure(wish.old)} already: there is nothing to change."]
     if wish.allowed:
-        lines = [f"{here}: no rule stands in the way.", *wish.guided.step_lines()]
+        lines = [f"{here}: no rule stands in the way.", f"What it does: {felt_words(wish.guided.felts[0])}"]
     else:
         lines = [f"{here}: not as the sheet stands.", *section("What blocks it:", map(block_line, wish.blocks))]
         lines += _order_lines(wish.guided, wish.impossible)

@@ -12,6 +12,7 @@ from rampbook.domain.catalogue import DEFAULT, Catalogue
 from rampbook.domain.response import gain
 from rampbook.domain.rules import Sheet, effective_value, known
 from rampbook.domain.steps import Step
+from rampbook.domain.throw import USUAL, ThrowDefinition, throw_share
 
 # Of the distance between old and new value: no more than this and the chair drives as before.
 SAME_SHARE: Final = 0.05
@@ -88,12 +89,19 @@ def dial_of(practices: Sequence[Mapping[str, Any]]) -> Dial | None:
     )
 
 
-def felt(sheet: Sheet, step: Step, dial: Dial | None, catalogue: Catalogue = DEFAULT) -> Felt:
+def felt(
+    sheet: Sheet,
+    step: Step,
+    dial: Dial | None,
+    catalogue: Catalogue = DEFAULT,
+    *,
+    throw: ThrowDefinition = USUAL,
+) -> Felt:
     """Return what a step changes for the chair, on the sheet as it stands before the step.
 
     A maximum and a minimum are the two ends of one range: at a dial position the value in force lies between them,
     in proportion (common practice, no source). Throw and deadband set the gain, command over travel, whatever the
-    dial. Of a setting that a club adds nothing is known.
+    dial; ``throw`` is what a throw number of the chair means. Of a setting that a club adds nothing is known.
 
     Examples
     --------
@@ -105,7 +113,7 @@ def felt(sheet: Sheet, step: Step, dial: Dial | None, catalogue: Catalogue = DEF
     if end in ("max", "min") and {f"{stem}_max", f"{stem}_min"} <= catalogue.settings.keys():
         return _of_range(sheet, step, stem, end, dial)
     if step.setting == "deadband" or step.setting.startswith("throw_"):
-        return _of_stick(sheet, step, catalogue)
+        return _of_stick(sheet, step, catalogue, throw)
     return Felt(quantity=step.setting.replace("_", " "), unit="", changes=None, at=())
 
 
@@ -141,17 +149,15 @@ def _in_force(value: float | None, other: float | None, end: str, percent: float
     return effective_value(low, high, percent) if low <= high else None
 
 
-def _of_stick(sheet: Sheet, step: Step, catalogue: Catalogue) -> Felt:
-    """Return the gain before and after, of the throw that is changed or, for the deadband, of the shortest known."""
+def _of_stick(sheet: Sheet, step: Step, catalogue: Catalogue, definition: ThrowDefinition) -> Felt:
+    """Return the gain before and after, of the throw that is changed or, for the deadband, the steepest known."""
     after = {**sheet, step.setting: step.value}
     throws = [name for name in catalogue.settings if name.startswith("throw_") and known(sheet, name)]
-    if step.setting != "deadband":
-        throw = step.setting
-    elif throws:
-        throw = min(throws, key=lambda name: sheet[name])
-    else:
-        throw = ""
-    old, new = _gain(sheet, throw), _gain(after, throw)
+    throw = step.setting
+    if throw == "deadband":
+        # The steepest answers most to a wider deadband.
+        throw = max(throws, key=lambda name: _gain(sheet, name, definition) or 0.0, default="")
+    old, new = _gain(sheet, throw, definition), _gain(after, throw, definition)
     change = None if old is None or new is None else new - old
     way = throw.removeprefix("throw_")
     return Felt(
@@ -162,7 +168,10 @@ def _of_stick(sheet: Sheet, step: Step, catalogue: Catalogue) -> Felt:
     )
 
 
-def _gain(sheet: Sheet, throw: str) -> float | None:
-    if not (known(sheet, throw) and known(sheet, "deadband")) or not 0 <= sheet["deadband"] < sheet[throw]:
+def _gain(sheet: Sheet, throw: str, definition: ThrowDefinition) -> float | None:
+    """Return command over travel outside the deadband, or None where the two numbers are not known or cannot be."""
+    if not (known(sheet, throw) and known(sheet, "deadband")) or sheet[throw] <= 0 or not 0 <= sheet["deadband"] < 100:
         return None
-    return gain(deadband=sheet["deadband"] / 100, throw=sheet[throw] / 100)
+    deadband = sheet["deadband"] / 100
+    share = throw_share(sheet[throw], definition=definition, deadband=deadband)
+    return gain(deadband=deadband, throw=share) if deadband < share else None
