@@ -5,13 +5,25 @@
 create or replace view setting_runs as
 with starts as (
     select
-        setting_history.*,
+        sheet_entries.athlete,
+        sheet_entries.chair,
+        sheet_entries.profile,
+        sheet_entries.setting,
+        sheet_entries.value,
+        sheet_entries."on" as since,
+        sheet_entries.change,
+        sheet_entries.place,
         if(
-            setting_history.change is null and setting_history.value = setting_history.value_before,
+            sheet_entries.change is null
+            and sheet_entries.value = lag(sheet_entries.value) over (
+                partition by
+                    sheet_entries.athlete, sheet_entries.chair, sheet_entries.profile, sheet_entries.setting
+                order by sheet_entries.place
+            ),
             null,
-            setting_history.place
+            sheet_entries.place
         ) as begins_at
-    from setting_history
+    from sheet_entries
 ),
 
 runs as (

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
 from typing import Any
 
-from rampbook.cli.inputs import whole
 from rampbook.cli.output import figure, section, table
-from rampbook.cli.standing import as_stood, in_one_line, sheet_heading, sheet_name, shown, stood_rows
-from rampbook.cli.stretch import Stretch, stretch
+from rampbook.cli.standing import as_stood, in_one_line, sheet_heading, sheet_name, shown
+from rampbook.cli.two_sheets import Asked, Pair, Row, read_pair
 from rampbook.domain.cautions import cautions
 from rampbook.domain.sheet_diff import (
     ChairScale,
@@ -20,46 +17,7 @@ from rampbook.domain.sheet_diff import (
     not_comparable,
     sheets_apart,
 )
-from rampbook.errors import EntryError
 from rampbook.store import Store
-
-Row = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """Which values of an athlete are asked about; None stands for every chair, profile or setting."""
-
-    athlete: str
-    when: Stretch
-    profile: int | None = None
-    chair: str | None = None
-    setting: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Pair:
-    """The two sheets that are compared, and every value that a comparison of days needs between them."""
-
-    left: Asked
-    right: Asked
-    left_rows: list[Row]
-    right_rows: list[Row]
-    every: list[Row]
-
-    @property
-    def varied(self) -> tuple[str, ...]:
-        """What tells the two sheets apart: the day, the profile, the chair."""
-        return tuple(n for n in ("when", "chair", "profile") if getattr(self.left, n) != getattr(self.right, n))
-
-    def label(self, side: Asked) -> str:
-        """How a side is called: by what tells it apart."""
-        names = {"when": side.when.name, "profile": f"profile {side.profile}", "chair": f"chair {side.chair}"}
-        return ", ".join(names[name] for name in self.varied)
-
-    def row_of(self, stood: Stood) -> Row:
-        """Return the row that a value came from."""
-        return next(row for row in (*self.every, *self.left_rows, *self.right_rows) if as_stood(row) == stood)
 
 
 def answer_apart(
@@ -72,7 +30,7 @@ def answer_apart(
     EntryError
         When it is not clear which two sheets are meant, or one of them is empty.
     """
-    pair = _pair(store, asked, against)
+    pair = read_pair(store, asked, against)
     scales = _scale(store, pair.left.chair), _scale(store, pair.right.chair)
     reason = not_comparable(*scales)
     document = {
@@ -88,118 +46,6 @@ def answer_apart(
         lines, rest = _differences(pair, list_all=list_all)
     lines += section("Before anything is changed:", cautions())
     return lines, document | rest | {"cautions": cautions()}
-
-
-def _pair(store: Store, asked: Asked, against: Sequence[str]) -> _Pair:
-    """Return the two sheets; of two days the earlier one stands on the left."""
-    parts = _parts(against)
-    other = replace(asked, **parts)
-    for name in ("profile", "chair"):
-        if name in parts and getattr(asked, name) is None:
-            asked = replace(asked, **{name: _the_other(store, asked, name, parts[name])})
-            # What is found for one side holds for the other too, unless it was named.
-            other = replace(asked, **parts)
-    if asked == other:
-        raise EntryError(
-            "Both sides are the same sheet: there is nothing to compare. "
-            "Give --against another day, profile=N or chair=CODE.",
-            field="--against",
-        )
-    left, right = sorted((asked, other), key=lambda side: side.when.first) if "when" in parts else (asked, other)
-    every = _read(store, left, Stretch(first=left.when.first, last=right.when.last))
-    return _Pair(
-        left=left, right=right, left_rows=_sheet(store, left), right_rows=_sheet(store, right), every=every
-    )
-
-
-def _parts(against: Sequence[str]) -> dict[str, Any]:
-    """Return what the other sheet differs in, as typed.
-
-    Raises
-    ------
-    EntryError
-        When a part is given twice, or is neither a day, ``profile=N`` nor ``chair=CODE``.
-    """
-    parts: dict[str, Any] = {}
-    for text in against:
-        name, value = _part(text)
-        if name in parts:
-            raise EntryError(f'--against gives two of one kind; the second is "{text}". Give one.', field="--against")
-        parts[name] = value
-    return parts
-
-
-def _part(text: str) -> tuple[str, Any]:
-    name, equals, value = (part.strip() for part in text.partition("="))
-    if equals and name == "profile":
-        return name, whole(value, field="--against profile", saving=False)
-    if equals and name == "chair" and value:
-        return name, value
-    if equals:
-        raise EntryError(
-            f'--against is "{text}": write a day as YYYY-MM-DD, profile=N or chair=CODE.',
-            field="--against",
-            value=text,
-        )
-    when = stretch(text, field="--against")
-    if not when.is_day:
-        raise EntryError(
-            f'--against is the month "{text}": a comparison needs one day, for example {when.last}.',
-            field="--against",
-            value=text,
-        )
-    return "when", when
-
-
-def _the_other(store: Store, asked: Asked, name: str, named: Any) -> Any:
-    """Return the only other profile or chair of that day.
-
-    Raises
-    ------
-    EntryError
-        When there is none, or more than one.
-    """
-    rows = stood_rows(store, asked.athlete, asked.when.first, profile=asked.profile, chair=asked.chair)
-    others = sorted({row[name] for row in rows} - {named, None})
-    if len(others) == 1:
-        return others[0]
-    there = f"There are {', '.join(map(str, others))}" if others else "There is no other"
-    raise EntryError(
-        f"Which {name} is to be compared with {name} {named}? {there} on {asked.when.name}. Say which with --{name}.",
-        field=f"--{name}",
-    )
-
-
-def _read(store: Store, side: Asked, when: Stretch) -> list[Row]:
-    return stood_rows(
-        store, side.athlete, when.first, when.last, profile=side.profile, chair=side.chair, setting=side.setting
-    )
-
-
-def _sheet(store: Store, side: Asked) -> list[Row]:
-    """Return the values of one side.
-
-    Raises
-    ------
-    EntryError
-        When there are none; the message names the sheets there are.
-    """
-    rows = _read(store, side, side.when)
-    if rows:
-        return rows
-    ever = stood_rows(store, side.athlete, Stretch.ever().first, Stretch.ever().last)
-    first: dict[str, date] = {}
-    for row in ever:
-        name = sheet_name(row["chair"], row["profile"])
-        first[name] = min(first.get(name, row["since"]), row["since"])
-    known = "; ".join(f"{name} from {day}" for name, day in first.items()) or "none"
-    what = sheet_name(side.chair, side.profile)
-    raise EntryError(
-        f"Nothing stood on the sheet of {side.athlete}"
-        + (f", {what}," if what else "")
-        + f" on {side.when.name}{f' for {side.setting}' if side.setting else ''}. Sheets there are: {known}.",
-        field="--against",
-    )
 
 
 def _scale(store: Store, chair: str | None) -> ChairScale:
@@ -219,20 +65,20 @@ def _side_json(side: Asked, scale: ChairScale) -> dict[str, Any]:
     }
 
 
-def _key(pair: _Pair) -> Callable[[Stood], Hashable]:
+def _key(pair: Pair) -> Callable[[Stood], Hashable]:
     """Return what puts two values beside each other: everything that does not tell the sheets apart."""
     kept = [name for name in ("chair", "profile", "setting") if name not in pair.varied]
     return lambda stood: tuple(getattr(stood, name) for name in kept)
 
 
-def _compared(pair: _Pair) -> list[Difference]:
+def _compared(pair: Pair) -> list[Difference]:
     left, right = map(as_stood, pair.left_rows), map(as_stood, pair.right_rows)
     if pair.varied == ("when",):
         return days_apart(left, right, map(as_stood, pair.every))
     return sheets_apart(left, right, key=_key(pair))
 
 
-def _differences(pair: _Pair, *, list_all: bool) -> tuple[list[str], dict[str, Any]]:
+def _differences(pair: Pair, *, list_all: bool) -> tuple[list[str], dict[str, Any]]:
     """Return the differences as lines and as parts of the document."""
     rows = _compared(pair)
     back = [row for row in rows if row.there_and_back]
@@ -266,7 +112,7 @@ def _left_out(n_same: int, back: list[Difference], *, list_all: bool) -> list[st
     return lines
 
 
-def _tables(pair: _Pair, rows: list[Difference]) -> list[str]:
+def _tables(pair: Pair, rows: list[Difference]) -> list[str]:
     """Return one table for each chair and profile that the two sides share."""
     groups: dict[str, list[Difference]] = {}
     for row in rows:
@@ -281,14 +127,14 @@ def _tables(pair: _Pair, rows: list[Difference]) -> list[str]:
     return lines
 
 
-def _cells(pair: _Pair, row: Difference) -> list[tuple[str, str, str, str]]:
+def _cells(pair: Pair, row: Difference) -> list[tuple[str, str, str, str]]:
     """Return one setting as lines of the table, one for each thing that came between."""
     left, right = (figure(side.value) if side else "not on the sheet" for side in (row.left, row.right))
     came = [_came(pair, row, stood) for stood in row.between] or [""]
     return [(row.setting, left, right, came[0]), *(("", "", "", line) for line in came[1:])]
 
 
-def _came(pair: _Pair, row: Difference, stood: Stood) -> str:
+def _came(pair: Pair, row: Difference, stood: Stood) -> str:
     """Return what set a value; where the sheets are not two days of one, also on which side."""
     line = in_one_line(pair.row_of(stood))
     if pair.varied == ("when",):
@@ -296,7 +142,7 @@ def _came(pair: _Pair, row: Difference, stood: Stood) -> str:
     return f"{pair.label(pair.left if stood is row.left else pair.right)}: {line}"
 
 
-def _difference_json(pair: _Pair, row: Difference) -> dict[str, Any]:
+def _difference_json(pair: Pair, row: Difference) -> dict[str, Any]:
     """Return one setting on two sheets as the JSON answer gives it."""
     stood = row.left or row.right
     shared = {
@@ -310,7 +156,7 @@ def _difference_json(pair: _Pair, row: Difference) -> dict[str, Any]:
     return shared | {"setting": row.setting, "same": row.is_same} | sides | {"between": between}
 
 
-def _cannot_say(pair: _Pair, reason: str) -> tuple[list[str], dict[str, Any]]:
+def _cannot_say(pair: Pair, reason: str) -> tuple[list[str], dict[str, Any]]:
     """Return what can be said of two chairs whose numbers are not on one scale."""
     left, right = ({row["setting"] for row in rows} for rows in (pair.left_rows, pair.right_rows))
     names = pair.label(pair.left), pair.label(pair.right)

@@ -7,13 +7,14 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.apart import Asked, answer_apart
+from rampbook.cli.apart import answer_apart
 from rampbook.cli.book import changes_of, history_lines, month_lines, sheet_lines, values_lines
 from rampbook.cli.inputs import future_warning, maybe_whole
 from rampbook.cli.output import print_json, print_lines, print_notes
 from rampbook.cli.sheets import refuse_unknown_athlete, sheet_command
 from rampbook.cli.standing import shown, stood_rows
 from rampbook.cli.stretch import Stretch, stretch
+from rampbook.cli.two_sheets import Asked
 from rampbook.cli.wish import answer_wishes
 from rampbook.domain.cautions import cautions
 from rampbook.errors import EntryError
