@@ -99,8 +99,9 @@ def test_what_was_never_measured_is_asked_for_before_the_old_chair_goes(path: Pa
     assert plan(path)["old"]["missing"] == ["turn_rate_right", "speed_reverse"]
     told = run(path)
     assert "Measure on the old chair before it goes: turn rate to the right, speed backward." in told
-    assert "rampbook practice K01 --profile N --drill full_turn_right" in told
-    assert "rampbook speed K01 --profile N --direction reverse" in told
+    assert "- turn rate to the right: the time of one full turn on the spot" in told
+    assert "rampbook practice K01 --profile N --drill full_turn_left (or full_turn_right)" in told
+    assert "- speed backward: three passes" in told and "rampbook speed K01 --profile N" in told
 
 
 def test_a_chair_that_is_gone_is_not_to_be_measured(path: Path) -> None:

@@ -113,7 +113,7 @@ def test_every_sentence_about_a_result_is_the_one_that_its_rung_allows(pages: Ha
 def test_open_questions_name_what_is_not_known(pages: Handover) -> None:
     told = "\n".join(document(pages)["open"])
     assert "not written down: first" in told and "stopping distance" in told
-    assert "(second): whether it helped" in told and "(harm)" not in told
+    assert "of chair W1 (second): whether it helped" in told and "(harm)" not in told
 
 
 def test_roles_codes_and_the_record_stand_there_and_no_more(pages: Handover) -> None:
@@ -146,6 +146,8 @@ def test_a_chair_left_behind_takes_its_changes_with_it(store: Store) -> None:
     assert doc["sheet"]["rows"] == [["deadband", "3"]], "no number of the old chair's scale"
     assert any("A new baseline starts on 1 May 2026" in line for line in doc["chair"])
     assert doc["kept"] == [] and found.alerts == ()
+    assert "Goals: stop where I mean to." in doc["chair"], "goals are the athlete's, and carry over"
+    assert all("of chair W1" in entry["head"] for entry in doc["dropped"])
 
 
 def test_a_bundle_is_told_as_a_bundle_and_never_by_one_of_its_settings(store: Store) -> None:

@@ -94,7 +94,10 @@ def baselines(chairs: Sequence[Chair]) -> list[Baseline]:
         for chair in chairs
         if chair.starts is not None and _is_new_by_its_sheet(chair, chairs)
     ]
-    return sorted(found, key=lambda baseline: baseline.on)
+    days: dict[date, list[str]] = {}
+    for line in sorted(found, key=lambda baseline: baseline.on):
+        days.setdefault(line.on, []).append(line.why)
+    return [Baseline(on=on, why=" and ".join(why)) for on, why in days.items()]
 
 
 def chair_on(chairs: Sequence[Chair], on: date) -> Chair | None:

@@ -91,12 +91,12 @@ class Approach:
 
 _TRACE = "a speed trace from rest, full, to rest: rampbook run {athlete} --profile N --trace FILE"
 _PASS = (
-    "three passes of a gate: rampbook speed {athlete} --profile N --direction %s --gate M --seconds S "
-    "--method stopwatch"
+    "three passes of a gate each way: rampbook speed {athlete} --profile N --direction forward (or reverse) --gate M "
+    "--seconds S --method stopwatch"
 )
 _TURN = (
-    "the time of one full turn on the spot, three times: rampbook practice {athlete} --profile N "
-    "--drill full_turn_%s --seconds S"
+    "the time of one full turn on the spot, three times each way: rampbook practice {athlete} --profile N "
+    "--drill full_turn_left (or full_turn_right) --seconds S"
 )
 
 BEHAVIOURS: dict[str, Behaviour] = {
@@ -104,10 +104,10 @@ BEHAVIOURS: dict[str, Behaviour] = {
     for behaviour in (
         Behaviour(id="stopping_distance", name="stopping distance", unit="m", how=_TRACE),
         Behaviour(id="time_to_speed", name="time to 90% of its speed", unit="s", how=_TRACE),
-        Behaviour(id="turn_rate_left", name="turn rate to the left", unit="degrees/s", how=_TURN % "left"),
-        Behaviour(id="turn_rate_right", name="turn rate to the right", unit="degrees/s", how=_TURN % "right"),
-        Behaviour(id="speed_reverse", name="speed backward", unit="km/h", how=_PASS % "reverse"),
-        Behaviour(id="speed_forward", name="speed forward", unit="km/h", how=_PASS % "forward"),
+        Behaviour(id="turn_rate_left", name="turn rate to the left", unit="degrees/s", how=_TURN),
+        Behaviour(id="turn_rate_right", name="turn rate to the right", unit="degrees/s", how=_TURN),
+        Behaviour(id="speed_reverse", name="speed backward", unit="km/h", how=_PASS),
+        Behaviour(id="speed_forward", name="speed forward", unit="km/h", how=_PASS),
     )
 }
 # A drill of this name holds the seconds for one full turn on the spot.

@@ -58,7 +58,8 @@ def render_handover(handover: Handover) -> str:
 def what(row: dict[str, Any]) -> str:
     """Return a change in words: the setting with its old and new value, and where."""
     values = f"{words.number(row['old_value'])} → {words.number(row['new_value'])}"
-    return f"{words.setting_name(row['setting'])} {values}, profile {row['profile']}"
+    where = f"profile {row['profile']}" + (f" of chair {row['chair']}" if row["chair"] else "")
+    return f"{words.setting_name(row['setting'])} {values}, {where}"
 
 
 def found_words(finding: Finding) -> str:
@@ -111,8 +112,6 @@ def _fate_words(one: Tried) -> str:
     if one.back is not None:
         why = "as planned" if one.back["planned"] == 1 else f"why: {_note(one.back['reason']) or 'not written down'}"
         return f"Taken back {words.day(one.back['on'])}, {why}."
-    if one.row["chair"]:
-        return f"{one.fate[0].upper()}{one.fate[1:]} (chair {one.row['chair']})."
     return f"{one.fate[0].upper()}{one.fate[1:]}."
 
 
@@ -160,10 +159,13 @@ def _chair_lines(handover: Handover) -> list[str]:
     since = f"{'since' if chair.since else 'on record since'} {words.day(chair.starts)}"
     scale = _note(chair.scale_definition) or chair.scale or "not written down"
     lines = [f"Chair {chair.name}, {since}. Scale: {scale}."]
-    lines.append(f"Goals: {_note(chair.goals) or 'not written down; ask the athlete'}.")
-    earlier = [one.name for one in handover.chairs if one.starts and chair.starts and one.starts < chair.starts]
+    earlier = [one for one in handover.chairs if one.starts and chair.starts and one.starts < chair.starts]
+    # Goals are the athlete's and carry over; numbers do not.
+    goals = next((one.goals for one in (chair, *reversed(earlier)) if one.goals), None)
+    lines.append(f"Goals: {_note(goals) or 'not written down; ask the athlete'}.")
     if earlier:
-        lines.append(f"Before: chair {', '.join(earlier)}. Its numbers and its effects say nothing of this chair.")
+        named = ", ".join(one.name for one in earlier)
+        lines.append(f"Before: chair {named}. What was found there, and its numbers, say nothing of this chair.")
     lines += [f"A new baseline starts on {words.day(line.on)}: {line.why}." for line in handover.new_baselines[-2:]]
     return lines
 

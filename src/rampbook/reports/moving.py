@@ -122,9 +122,15 @@ class MovingPlan:
         """What comes before the first step."""
         return [line.format(athlete=self.athlete) for line in BEFORE]
 
-    def how(self, behaviour: Behaviour) -> str:
-        """Return how to measure and log a behaviour."""
-        return behaviour.how.format(athlete=self.athlete)
+    @property
+    def not_measured(self) -> list[str]:
+        """What was never measured on the old chair, with how to measure it while that chair is at hand."""
+        if not self.is_at_hand:
+            return [one.name for one in self.old.missing]
+        ways: dict[str, list[str]] = {}
+        for one in self.old.missing:
+            ways.setdefault(one.how.format(athlete=self.athlete), []).append(one.name)
+        return [f"{', '.join(names)}: {how}" for how, names in ways.items()]
 
 
 def gather_plan(
@@ -168,7 +174,7 @@ def plan_lines(plan: MovingPlan) -> list[str]:
     lines += _block(f"Measured on chair {plan.old.chair.name}, and carried over:", [m.words for m in plan.old.measured])
     lines += _block(
         "Not measured there:" if plan.is_at_hand else "Never measured there; the athlete's own words must do:",
-        [f"{one.name}: {plan.how(one)}" if plan.is_at_hand else one.name for one in plan.old.missing],
+        plan.not_measured,
     )
     lines += _block(
         "What practice showed there (a picture of the athlete on that chair, not a yardstick for a setting):",

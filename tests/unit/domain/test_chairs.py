@@ -58,6 +58,12 @@ def test_a_chair_on_loan_ends_and_the_first_is_driven_again() -> None:
     assert (again.start, again.end) == (march(10), None)
 
 
+def test_a_chair_that_goes_as_the_next_one_comes_is_one_new_baseline() -> None:
+    lines = baselines([chair("C1", read_on=date(2025, 9, 1), until=march(4)), chair("C2", since=march(5))])
+    assert [line.on for line in lines] == [march(5)]
+    assert lines[0].why == "chair C2 is driven from then on and chair C1 was last driven on 2026-03-04"
+
+
 def test_two_chairs_in_use_at_once_are_named() -> None:
     both = [OLD, chair("C2", read_on=date(2025, 9, 1))]
     assert stretch_of(both, "C1", march(1)).also == ("C2",)
