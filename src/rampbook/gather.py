@@ -244,7 +244,7 @@ def _labels(
     }[kind]
     words, together = row["setting"].replace("_", " "), _together(row, window)
     return Labels(
-        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}{together}",
+        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}{_bundle(row, window)}",
         outcome=drill or name,
         axis=axis,
         old=f"{words} {window.old_value:g}{together}",
@@ -254,6 +254,12 @@ def _labels(
         changes=_change_marks(window, series, words, together),
         events=event_marks(events, series),
     )
+
+
+def _bundle(row: dict[str, Any], window: Window) -> str:
+    """Name a bundle and all its settings, for the title; nothing where the change was made alone."""
+    names = ", ".join(setting.replace("_", " ") for setting in (row["setting"], *window.simultaneous))
+    return f", bundle {row['bundle']}: {names}" if row["bundle"] and window.simultaneous else ""
 
 
 def _together(row: dict[str, Any], window: Window) -> str:
