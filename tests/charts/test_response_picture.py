@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 from typing import Any, get_args
 
 import numpy as np
@@ -163,6 +164,32 @@ def test_a_run_is_laid_over_in_metres_and_seconds() -> None:
     assert np.mean(middle) == pytest.approx(2.4, abs=0.02)
     ramp = CASES["throws"]().ramp(CASES["throws"]().sides[0], "forward")
     assert ramp is not None and ramp.stopping_distance == pytest.approx(DRIVEN.stopping_distance, rel=0.03)
+
+
+def test_the_range_of_the_dial_is_drawn_and_said() -> None:
+    one = {plot.name: plot for plot in curve_plots(CASES["one"]())}
+    assert one["forward"].key[-1] == (("dial",), "dial from bottom to top: full is 30 to 80")
+    # There along the curve of the bottom, and back along that of the top.
+    assert [value for _, value in one["left"].curves["dial"]] == [0, 0, 20, 20, 45, 45, 0, 0]
+    # By hand: at 40% of the dial, 30 + 0.4 * 50.
+    assert max(value for _, value in one["forward"].curves["after"]) == pytest.approx(50)
+    assert "dial" not in curve_plots(CASES["bare"]())[0].curves
+
+
+@pytest.mark.parametrize("name", ["throws", "speeds", "other meaning", "wide deadband"])
+def test_no_word_stands_on_a_curve(name: str) -> None:
+    spec = response_spec(CASES[name](), width="page")
+    for panel in panels(spec):
+        own = panel["name"].removesuffix(" panel")
+        lines = [rows_of(spec, f"{own}: {role} line") for role in ("before", "after")]
+        for box in rows_of(spec, f"{own}: behind words"):
+            for line in lines:
+                assert not any(
+                    box["px"] < a["px"] + s * (b["px"] - a["px"]) < box["px2"]
+                    and box["py"] < a["py"] + s * (b["py"] - a["py"]) < box["py2"]
+                    for a, b in pairwise(line)
+                    for s in np.linspace(0, 1, 200)
+                ), (own, box)
 
 
 def test_without_a_run_nothing_is_called_seconds_or_metres() -> None:

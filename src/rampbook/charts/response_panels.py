@@ -8,23 +8,40 @@ from itertools import pairwise
 from typing import Any, Literal
 
 from rampbook.charts import theme
-from rampbook.charts.marks import Axis, Layer, Row, layer, level, lines_of_text, panel, pixels, rules, text, upright
+from rampbook.charts.marks import (
+    Axis,
+    Layer,
+    Row,
+    boxes,
+    layer,
+    level,
+    lines_of_text,
+    panel,
+    pixels,
+    rules,
+    text,
+    upright,
+)
 from rampbook.charts.text_fit import text_width, wrap
 from rampbook.charts.theme import Layout
 from rampbook.charts.ticks import number, round_ticks, thin
 
-Role = Literal["before", "after", "measured"]
+Role = Literal["before", "after", "measured", "dial"]
 Points = Sequence[tuple[float, float]]
 
 # Before: dark, dashed, round corners. After: light, whole, square corners. Measured: thin, grey, no corners. They
-# differ in line and shape, so that grey print and every kind of colour sight tell them apart.
-COLOURS: dict[Role, str] = {"before": theme.OLD, "after": theme.NEW, "measured": theme.UNTOUCHED}
-INKS: dict[Role, str] = {"before": theme.OLD, "after": theme.NEW_INK, "measured": theme.UNTOUCHED}
-WIDTHS: dict[Role, float] = {"before": 2.0, "after": 3.2, "measured": 1.1}
-DASHES: dict[Role, list[float]] = {"before": [6, 3], "after": [1, 0], "measured": [1, 0]}
+# differ in line and shape, so that grey print and every kind of colour sight tell them apart. Dial: thin, dotted.
+COLOURS: dict[Role, str] = {
+    "before": theme.OLD, "after": theme.NEW, "measured": theme.UNTOUCHED, "dial": theme.EVENT_RULE,
+}  # fmt: skip
+INKS: dict[Role, str] = {
+    "before": theme.OLD, "after": theme.NEW_INK, "measured": theme.UNTOUCHED, "dial": theme.QUIET_INK,
+}  # fmt: skip
+WIDTHS: dict[Role, float] = {"before": 2.0, "after": 3.2, "measured": 1.1, "dial": 1.3}
+DASHES: dict[Role, list[float]] = {"before": [6, 3], "after": [1, 0], "measured": [1, 0], "dial": [1.5, 3]}
 SHAPES: dict[Role, str] = {"before": "circle", "after": "square"}
 # What is drawn later lies on top: the dashes stay visible where two lines are one.
-ORDER: tuple[Role, ...] = ("measured", "after", "before")
+ORDER: tuple[Role, ...] = ("dial", "measured", "after", "before")
 SWATCH = 30.0
 # Two lines closer than this in pixels have no room for a word at each; the key above says which is which.
 _ROOM = 26.0
@@ -194,28 +211,40 @@ def _words_at_curves(plot: SmallPlot, x: Axis, y: Axis, small: float) -> list[La
         for px in places
         if px <= x.at(plot.marked_to)
     ]
-    gap, px = max(gaps)
+    gap = max(gap for gap, _ in gaps)
+    # The first such place: from there on the upper curve may run level, and a word beside it would lie on it.
+    px = next(place for one, place in gaps if one >= gap - 1e-6)
     if gap < _ROOM:
         return []
     upper, lower = sorted(ones, key=lambda role: _height_at(ones[role], px))
     above = _clear(plot.words[upper], px, _height_at(ones[upper], px), x, small, side=-1)
     below = _clear(plot.words[lower], px, _height_at(ones[lower], px), x, small, side=1)
+    placed = [(role, row) for role, row in ((upper, above), (lower, below)) if row is not None]
+    # Clears the grid and the dial's range behind the words, never a curve: both stand beside theirs.
+    clear = [_behind(plot.words[role], row, small, side=-1 if row is above else 1) for role, row in placed]
     return [
-        text([{**row, "text": plot.words[role]}], name=f"{role} word", fontSize=small, fontWeight="bold",
-             align="right" if row is above else "left", color=INKS[role])
-        for role, row in ((upper, above), (lower, below))
-        if row is not None
+        boxes(clear, name="behind words", color=theme.PAPER),
+        *(
+            text([{**row, "text": plot.words[role]}], name=f"{role} word", fontSize=small, fontWeight="bold",
+                 align="right" if row is above else "left", color=INKS[role])
+            for role, row in placed
+        ),
     ]  # fmt: skip
+
+
+def _behind(words: str, row: Row, small: float, *, side: int) -> Row:
+    ends = sorted((row["px"], row["px"] + side * text_width(words, small, bold=True)))
+    return {"px": ends[0], "px2": ends[1], "py": row["py"] - small * 0.55, "py2": row["py"] + small * 0.55}
 
 
 def _clear(words: str, px: float, py: float, x: Axis, small: float, *, side: int) -> Row | None:
     """Give the place beside a rising curve where its word stands clear; None where it would leave the plot."""
     width = text_width(words, small, bold=True)
-    place = px + side * 8
+    place = px + side * 3
     reach = place + side * width
     if reach < x.start + 2 or reach > x.end + 8:
         return None
-    return {"px": place, "py": py + side * 2}
+    return {"px": place, "py": py + side * (small * 0.55 + 4)}
 
 
 def _height_at(points: Points, px: float) -> float:

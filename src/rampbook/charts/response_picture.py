@@ -20,6 +20,7 @@ from rampbook.charts.response_words import (
     findings,
     part_alt_text,
     ramp_words,
+    rounded,
     sections,
 )
 from rampbook.charts.text_fit import wrap
@@ -99,7 +100,8 @@ def curve_plots(drawing: ResponseDrawing) -> list[SmallPlot]:
             curve.full for way in ways for side in drawing.sides if (curve := side.response.curves.get(way)) is not None
         ]
         is_scaled = bool(fulls) and all(fulls)
-        end = max((full for full in fulls if full), default=1.0) if is_scaled else 100.0
+        tops = [curve.top for way in ways if (curve := drawing.sides[-1].response.curves.get(way)) and curve.top]
+        end = max(*(full for full in fulls if full), *tops, 0.0) if is_scaled else 100.0
         plots += [_curve_plot(drawing, way, end, is_scaled=is_scaled) for way in ways]
     return plots
 
@@ -128,12 +130,28 @@ def _curve_plot(drawing: ResponseDrawing, way: str, end: float, *, is_scaled: bo
         worth = (curve.full or 100.0) if is_scaled else 100.0
         curves[role] = [(100 * a, worth * b) for a, b in curve.corners()]
         key[role] = curve_words(curve)
+    lines = _key(drawing, key, curves)
+    if is_scaled and (range_ := _dial_range(drawing, way)):
+        lines = (*lines, (("dial",), range_[0]))
+        curves["dial"] = range_[1]
     dial = f" at dial {drawing.sides[-1].response.dial_percent:g}%"
     return SmallPlot(
-        name=way, title=NAMES[way], key=_key(drawing, key, curves), curves=curves, words=_words_at(drawing, curves),
-        x_end=100.0, y_end=end * 1.06, x_title="joystick travel, %", marked_to=100.0,
+        name=way, title=NAMES[way], key=lines, curves=curves, words=_words_at(drawing, curves),
+        x_end=100.0, y_end=end * 1.1, x_title="joystick travel, %", marked_to=100.0,
         y_title=f"command, chair's own scale{dial}" if is_scaled else "command, % of full",
     )  # fmt: skip
+
+
+def _dial_range(drawing: ResponseDrawing, way: str) -> tuple[str, Points] | None:
+    """Give the last sheet's curve with the dial at its bottom and back with it at its top; None when not known."""
+    curve = drawing.sides[-1].response.curves.get(way)
+    if curve is None or curve.bottom is None or curve.top is None:
+        return None
+    corners = [(100 * a, b) for a, b in curve.corners()]
+    there = [(a, curve.bottom * b) for a, b in corners]
+    back = [(a, curve.top * b) for a, b in reversed(corners)]
+    side = f"{drawing.sides[-1].word}, " if len(drawing.sides) == 2 else ""
+    return f"{side}dial from bottom to top: full is {rounded(curve.bottom)} to {rounded(curve.top)}", [*there, *back]
 
 
 def _motion_plot(drawing: ResponseDrawing, motion: str) -> SmallPlot:
@@ -158,7 +176,7 @@ def _motion_plot(drawing: ResponseDrawing, motion: str) -> SmallPlot:
     ends = [point for points in curves.values() for point in points]
     return SmallPlot(
         name=f"{motion} in time", title=f"{NAMES[motion]}, in time", key=lines, curves=curves,
-        words=_words_at(drawing, curves), x_end=max(a for a, _ in ends), y_end=1.06 * max(b for _, b in ends),
+        words=_words_at(drawing, curves), x_end=max(a for a, _ in ends), y_end=1.1 * max(b for _, b in ends),
         x_title="seconds after full command" if in_metres else "model's clock (speed ÷ rate), not seconds",
         y_title="speed, m/s" if in_speed else "speed, chair's own scale", marked_to=held,
     )  # fmt: skip
@@ -225,7 +243,7 @@ def _key(
 ) -> tuple[tuple[tuple[Role, ...], str], ...]:
     """Give the lines of a key; two curves that are one get one line."""
     words = dict(zip(_roles(drawing), (side.word for side in drawing.sides), strict=True))
-    if len(said) == 2 and len(curves) == 2 and curves["before"] == curves["after"]:
+    if len(said) == 2 and all(role in curves for role in ROLES) and curves["before"] == curves["after"]:
         return ((ROLES, f"{words['before']} and {words['after']}: {said['after']}"),)
     return tuple(((role,), f"{words[role]}: {text}") for role, text in said.items())
 
