@@ -37,6 +37,7 @@ select
     changes_now.role,
     changes_now.reason,
     changes_now.planned,
+    changes_now.bundle,
     changes_now.goes_back_to,
     changes_now.supersedes,
     ranked.checked_on,

@@ -61,6 +61,21 @@ def test_the_way_back_is_an_order_of_steps_where_a_rule_stands_in_it(club: Club,
     ]
 
 
+def test_a_bundle_goes_back_together(club: Club, tmp_path: Path) -> None:
+    club.run(
+        "bundle", "A01", "throw_left=50", "deadband=12", "--profile", "1", "--on", "2026-02-10",
+        "--why", "new armrest", "--role", "therapist", "--id", "B1",
+    )  # fmt: skip
+    answer = club.json("card", "A01", "--on", "2026-02-15", "--out", str(tmp_path))
+    back = answer["pages"][0]["way_back"]
+    assert back["bundle"] == "B1"
+    steps = sorted((step["setting"], step["value"]) for step in back["steps"])
+    assert steps == [("deadband", 10.0), ("throw_left", 60.0)]
+    text = " ".join(pypdf.PdfReader(answer["pdf"]).pages[0].extract_text().split())
+    assert "in one go as bundle B1 with" in text and "rampbook goback B1" in text
+    assert "one of bundle B1" in club.run("settings", "A01", "--on", "2026-02-15")
+
+
 def test_the_latest_change_is_the_latest_that_stands_that_day(club: Club, tmp_path: Path) -> None:
     club.change("throw_left", "50", "--id", "CH1", on="2026-02-03")
     club.change("deadband", "12", "--id", "CH2", on="2026-02-10")

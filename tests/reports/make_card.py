@@ -23,6 +23,7 @@ def make_value(setting: str, value: float, *, number: int = 1) -> CardValue:
         role="technician",
         reason=f"reason {number}, with many more words than a line beside a value can hold, and then some",
         planned=1,
+        bundle=None,
         old_value=value + 1,
         checked_on=date(2025, 11, 10),
     )
@@ -40,6 +41,7 @@ def make_card(n_values: int = 19, profile: int = 2) -> Card:
     ]
     way_back = WayBack(
         value=values[0],
+        together=values[:1],
         steps=(("reverse_speed_min", 20.0), ("reverse_speed_max", 30.0), ("forward_speed_max", 32.5)),
         cautions=tuple(dict.fromkeys(said)),
     )
@@ -61,5 +63,5 @@ def hostile_card() -> Card:
     """Return a card whose every free text tries to be markup."""
     card = make_card()
     values = tuple(replace(value, reason=HOSTILE, role=None) for value in card.values)
-    back = WayBack(value=values[0], steps=(), cautions=())
+    back = WayBack(value=values[0], together=values[:1], steps=(), cautions=())
     return replace(card, values=values, scale=HOSTILE, scale_definition=HOSTILE, way_back=back)

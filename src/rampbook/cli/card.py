@@ -146,6 +146,7 @@ def _document(cards: list[Card], paths: Mapping[str, Path], paper: Paper) -> dic
                 if card.way_back is None
                 else {
                     "change": card.way_back.value.change,
+                    "bundle": card.way_back.value.bundle,
                     "steps": [{"setting": name, "value": to} for name, to in card.way_back.steps],
                     "cautions": list(card.way_back.cautions),
                 },

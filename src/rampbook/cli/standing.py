@@ -61,11 +61,12 @@ def sheet_heading(chair: str | None, profile: int | None) -> str:
 
 
 def why(row: dict[str, Any]) -> str:
-    """Return the reason of a change, whether it was planned, what it undoes and what it corrects."""
+    """Return the reason of a change, whether it was planned, its bundle, what it undoes and what it corrects."""
     how = {1: "planned", 0: "a reaction", None: ""}[row["planned"]]
+    bundle = f"one of bundle {row['bundle']}" if row["bundle"] else ""
     back = f"goes back to before {row['goes_back_to']}" if row["goes_back_to"] else ""
     corrects = f"corrects {row['supersedes']}" if row["supersedes"] else ""
-    return "; ".join(part for part in (row["reason"], how, back, corrects) if part) or "not noted"
+    return "; ".join(part for part in (row["reason"], how, bundle, back, corrects) if part) or "not noted"
 
 
 def how_it_came(row: dict[str, Any]) -> tuple[str, str, str]:

@@ -8,7 +8,8 @@ from datetime import date
 from typing import Any
 
 from rampbook.domain.cautions import ALWAYS, cautions
-from rampbook.domain.settings import Catalogue, steps_to
+from rampbook.domain.orders import steps_to_all
+from rampbook.domain.settings import Catalogue
 from rampbook.store import Store
 from rampbook.store.catalogue import read_catalogue
 
@@ -28,15 +29,20 @@ class CardValue:
     role: str | None
     reason: str | None
     planned: int | None
+    bundle: str | None
     old_value: float | None
     checked_on: date | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WayBack:
-    """The latest change that stands, and the single steps that undo it; no steps when no rule-abiding order does."""
+    """The latest change that stands, and the single steps that undo it; no steps when no rule-abiding order does.
+
+    ``together`` are the values of its bundle that still stand, itself among them; they go back together.
+    """
 
     value: CardValue
+    together: tuple[CardValue, ...]
     steps: tuple[tuple[str, float], ...]
     cautions: tuple[str, ...]
 
@@ -117,7 +123,7 @@ def _pages(values: Sequence[CardValue], catalogue: Catalogue, order: dict[str, i
 
 def _value(row: dict[str, Any], catalogue: Catalogue) -> CardValue:
     known = catalogue.settings.get(row["setting"])
-    names = ("setting", "value", "since", "change", "role", "reason", "planned", "old_value", "checked_on")
+    names = ("setting", "value", "since", "change", "role", "reason", "planned", "bundle", "old_value", "checked_on")
     unit = "" if known is None or known.unit == "1" else known.unit
     return CardValue(unit=unit, **{name: row[name] for name in names})
 
@@ -134,15 +140,17 @@ def _way_back(values: Sequence[CardValue], order: dict[str, int], catalogue: Cat
     if not changed:
         return None
     latest = max(changed, key=lambda value: order.get(value.change or "", -1))
-    old = float(latest.old_value or 0)
+    together = [v for v in changed if v is latest or (latest.bundle and v.bundle == latest.bundle)]
     sheet = {value.setting: value.value for value in values}
-    steps = tuple(steps_to(sheet, latest.setting, old, catalogue)) if latest.setting in catalogue.settings else ()
+    wishes = {v.setting: v.old_value for v in together if v.old_value is not None and v.setting in catalogue.settings}
+    steps = tuple(steps_to_all(sheet, wishes, catalogue)) if len(wishes) == len(together) else ()
     said = [
         line for step in steps for line in cautions(step.setting, old=step.old_value, new=step.value)
         if line not in ALWAYS
     ]  # fmt: skip
     return WayBack(
         value=latest,
+        together=tuple(together),
         steps=tuple((step.setting, step.value) for step in steps),
         cautions=tuple(dict.fromkeys(said)),
     )

@@ -103,12 +103,25 @@ def _latest(way_back: WayBack) -> dict[str, Any]:
         "old": old,
         "new": figure(value.value),
         "unit": value.unit,
-        "head": f"{value.change}, {day(value.since)}, {value.role or 'role not noted'}",
+        "head": f"{value.change}, {day(value.since)}, {value.role or 'role not noted'}{_together(way_back)}",
         "why": _short(_reason(value), 200),
         "steps": [f"{setting_name(setting)} to {figure(to)}" for setting, to in way_back.steps],
-        "command": f"rampbook goback {value.change}",
+        "command": f"rampbook goback {value.bundle or value.change}",
         "cautions": list(way_back.cautions),
     }
+
+
+def _together(way_back: WayBack) -> str:
+    """Return what else was changed in the same go; nothing for a change made alone."""
+    value = way_back.value
+    others = [
+        f"{setting_name(other.setting)} {figure(other.old_value or 0)} → {figure(other.value)}"
+        for other in way_back.together
+        if other is not value
+    ]
+    if value.bundle is None:
+        return ""
+    return f"; in one go as bundle {value.bundle}" + (f" with {', '.join(others)}" if others else "")
 
 
 def _scale(card: Card) -> list[str]:
