@@ -243,8 +243,9 @@ def _labels(
         "success": f"{name}: share of tries",
     }[kind]
     words, together = row["setting"].replace("_", " "), _together(row, window)
+    title = f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}"
     return Labels(
-        title=f"{(drill or name).capitalize()}, profile {row['profile']}, athlete {row['athlete']}{_bundle(row, window)}",
+        title=title + _bundle(row, window),
         outcome=drill or name,
         axis=axis,
         old=f"{words} {window.old_value:g}{together}",
@@ -271,9 +272,7 @@ def _together(row: dict[str, Any], window: Window) -> str:
     return f" with {others} (bundle {row['bundle']})" if row["bundle"] else f" with {others}"
 
 
-def _change_marks(
-    window: Window, series: PracticeSeries, words: str, together: str
-) -> tuple[ChangeMark, ...]:
+def _change_marks(window: Window, series: PracticeSeries, words: str, together: str) -> tuple[ChangeMark, ...]:
     marks = []
     for crossing in window.crossings:
         first = next((i for i, day in enumerate(series.dates) if day is not None and day >= crossing.on), series.n)
