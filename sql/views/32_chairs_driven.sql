@@ -14,14 +14,33 @@ with stated as (
     from chairs_now
 ),
 
+-- Read from the tables, not from sheet_entries: the order of the values would cost more than all the rest.
+readings as (
+    select
+        settings_now.athlete,
+        settings_now.chair,
+        min(settings_now."on") as read_on
+    from settings_now
+    group by settings_now.athlete, settings_now.chair
+),
+
+made as (
+    select
+        changes_now.athlete,
+        changes_now.chair,
+        min(changes_now."on") as changed_on
+    from changes_now
+    group by changes_now.athlete, changes_now.chair
+),
+
 signs as (
     select
-        sheet_entries.athlete,
-        sheet_entries.chair,
-        min(sheet_entries."on") filter (where sheet_entries.change is null) as read_on,
-        min(sheet_entries."on") filter (where sheet_entries.change is not null) as changed_on
-    from sheet_entries
-    group by sheet_entries.athlete, sheet_entries.chair
+        coalesce(readings.athlete, made.athlete) as athlete,
+        coalesce(readings.chair, made.chair) as chair,
+        readings.read_on,
+        made.changed_on
+    from readings
+    full join made on readings.athlete = made.athlete and readings.chair is not distinct from made.chair
 ),
 
 -- A chair without a stated athlete is that of whoever has a sheet of it.
