@@ -140,11 +140,12 @@ def test_two_profiles_differ_and_each_side_says_where_it_came_from(autumn: Club)
     assert "throw_right not on the sheet 70 profile 2: 2026-01-11, read from the chair" in shown
 
 
-def chairs(club: Club, folder: Path, second: str) -> None:
+def chairs(club: Club, folder: Path, second: str, *, throw: str = "") -> None:
     """Give A01 a second chair, and load what both chairs' scales are called."""
     club.run("sheet", "A01", "--chair", "C2", "--profile", "1", "--on", "2026-01-11", "deadband=10", "throw_left=70")
     folder.mkdir()
-    lines = ["chair,athlete,scale,scale_definition", "C1,A01,club_a,0 to 100", f"C2,A01,{second}"]
+    heads = "chair,athlete,scale,scale_definition,throw_definition"
+    lines = [heads, "C1,A01,club_a,0 to 100,", f"C2,A01,{second},{throw}"]
     (folder / "chairs.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     club.run("load", str(folder))
 
@@ -155,6 +156,19 @@ def test_two_chairs_of_one_scale_are_compared(autumn: Club, tmp_path: Path) -> N
     assert (answer["compared"], answer["left"]["scale"], answer["right"]["scale"]) == (True, "club_a", "club_a")
     throw = next(row for row in answer["differences"] if row["setting"] == "throw_left")
     assert (throw["left"]["value"], throw["right"]["value"], throw["profile"]) == (45.0, 70.0, 1)
+
+
+def test_throw_is_left_out_where_its_numbers_mean_two_things(autumn: Club, tmp_path: Path) -> None:
+    chairs(autumn, tmp_path / "in", "club_a,0 to 100", throw="at_full_travel")
+    autumn.run("sheet", "A01", "--chair", "C2", "--profile", "1", "--on", "2026-01-12", "forward_speed_max=70")
+    ask = ("settings", "A01", "--chair", "C1", "--on", "2026-03-10", "--against", "chair=C2")
+    answer = autumn.json(*ask)
+    assert answer["compared"] is True and answer["throw_not_compared"].startswith("Throw is not compared: on C1")
+    found = [row["setting"] for row in answer["differences"]]
+    assert "forward_speed_max" in found and "throw_left" not in found
+    shown = autumn.run(*ask)
+    assert "Throw is not compared: on C1 a number says how far the joystick must go" in shown
+    assert "throw_left" not in shown
 
 
 def test_numbers_of_two_scales_are_never_compared_and_what_can_be_said_is(autumn: Club, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from rampbook.domain.sheet_diff import (
     days_apart,
     not_comparable,
     sheets_apart,
+    throw_not_comparable,
 )
 from rampbook.store import Store
 
@@ -43,7 +44,7 @@ def answer_apart(
     if reason is not None:
         lines, rest = _cannot_say(pair, reason)
     else:
-        lines, rest = _differences(pair, list_all=list_all)
+        lines, rest = _differences(pair, throw_not_comparable(*scales), list_all=list_all)
     lines += section("Before anything is changed:", cautions())
     return lines, document | rest | {"cautions": cautions()}
 
@@ -52,7 +53,12 @@ def _scale(store: Store, chair: str | None) -> ChairScale:
     found = store.rows("chair", chair)
     if not found:
         return ChairScale(chair=chair)
-    return ChairScale(chair=chair, scale=found[0]["scale"], definition=found[0]["scale_definition"])
+    return ChairScale(
+        chair=chair,
+        scale=found[0]["scale"],
+        definition=found[0]["scale_definition"],
+        throw=found[0]["throw_definition"],
+    )
 
 
 def _side_json(side: Asked, scale: ChairScale) -> dict[str, Any]:
@@ -62,6 +68,7 @@ def _side_json(side: Asked, scale: ChairScale) -> dict[str, Any]:
         "chair": side.chair,
         "scale": scale.scale,
         "scale_definition": scale.definition,
+        "throw_definition": scale.throw,
     }
 
 
@@ -78,9 +85,9 @@ def _compared(pair: Pair) -> list[Difference]:
     return sheets_apart(left, right, key=_key(pair))
 
 
-def _differences(pair: Pair, *, list_all: bool) -> tuple[list[str], dict[str, Any]]:
-    """Return the differences as lines and as parts of the document."""
-    rows = _compared(pair)
+def _differences(pair: Pair, throw: str | None, *, list_all: bool) -> tuple[list[str], dict[str, Any]]:
+    """Return the differences as lines and as parts of the document; ``throw`` says why throw is left out."""
+    rows = [row for row in _compared(pair) if throw is None or not row.setting.startswith("throw_")]
     back = [row for row in rows if row.there_and_back]
     same = [row for row in rows if row.is_same and not row.there_and_back]
     listed = [row for row in rows if list_all or not row.is_same]
@@ -92,11 +99,12 @@ def _differences(pair: Pair, *, list_all: bool) -> tuple[list[str], dict[str, An
     if not any(not row.is_same for row in rows):
         lines += ["", "No value differs."]
     lines += _tables(pair, listed)
-    lines += ["", *_left_out(len(same), back, list_all=list_all)]
+    lines += ["", *_left_out(len(same), back, list_all=list_all), *([throw] if throw else [])]
     document = {
         "differences": [_difference_json(pair, row) for row in listed],
         "there_and_back": [_difference_json(pair, row) for row in back],
         "same": len(same),
+        "throw_not_compared": throw,
     }
     return lines, document
 

@@ -6,6 +6,8 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from rampbook.domain.throw import THROW_DEFINITIONS, USUAL
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stood:
@@ -69,6 +71,7 @@ class ChairScale:
     chair: str | None
     scale: str | None = None
     definition: str | None = None
+    throw: str | None = None
 
 
 def days_apart(left: Iterable[Stood], right: Iterable[Stood], every: Iterable[Stood]) -> list[Difference]:
@@ -139,6 +142,20 @@ def not_comparable(left: ChairScale, right: ChairScale) -> str | None:
             f'"{left.definition}" and {right.chair} "{right.definition}"'
         )
     return None
+
+
+def throw_not_comparable(left: ChairScale, right: ChairScale) -> str | None:
+    """Return in words why throw may not be compared although the rest may; None when it may.
+
+    A throw number can be written in two ways (see `rampbook.domain.throw`). Where the record does not say which,
+    the usual one is taken.
+    """
+    meanings = [THROW_DEFINITIONS.get(side.throw or "", USUAL) for side in (left, right)]
+    if meanings[0] == meanings[1]:
+        return None
+    said = (f"on {side.chair or 'the chair without a code'} a number says {meaning.words}"
+            for side, meaning in zip((left, right), meanings, strict=True))  # fmt: skip
+    return f"Throw is not compared: {'. And '.join(said)}."
 
 
 def _whose(stood: Stood) -> Hashable:

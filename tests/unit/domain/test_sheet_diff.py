@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from rampbook.domain.sheet_diff import ChairScale, Stood, days_apart, not_comparable, sheets_apart
+from rampbook.domain.sheet_diff import ChairScale, Stood, days_apart, not_comparable, sheets_apart, throw_not_comparable
 
 
 def stood(value: float, day: int, place: int, *, setting: str = "deadband", profile: int = 1) -> Stood:
@@ -86,3 +86,23 @@ def test_numbers_of_two_chairs_are_compared_only_on_one_scale_that_is_written_do
 
     found = not_comparable(scale(left), scale(right))
     assert found is None if reason is None else found is not None and found.startswith(reason)
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "may"),
+    [
+        (None, None, True),
+        (None, "full_at", True),
+        ("full_at", "full_at", True),
+        ("at_full_travel", "at_full_travel", True),
+        ("full_at", "at_full_travel", False),
+        (None, "at_full_travel", False),
+    ],
+)
+def test_throw_is_compared_only_where_its_number_means_one_thing(
+    left: str | None, right: str | None, may: bool
+) -> None:
+    found = throw_not_comparable(ChairScale(chair="W01", throw=left), ChairScale(chair="W02", throw=right))
+    assert (found is None) is may
+    if not may:
+        assert found is not None and "on W01 a number says" in found and ". And on W02 a number says" in found
