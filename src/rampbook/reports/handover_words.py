@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 from textwrap import shorten
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from rampbook.domain.events import EVENTS
 from rampbook.evidence.finding import Finding
 from rampbook.evidence.harm import go_back, not_proof, what_rose
 from rampbook.reports import words
 from rampbook.reports.handover import KEPT, Handover, Tried
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
+from rampbook.reports.pages import page_environment
 
 # A page has room for so much of what was typed; the whole of it stands in the store.
 LONGEST_NOTE = 150
@@ -52,7 +49,7 @@ def document(handover: Handover) -> dict[str, Any]:
 
 def render_handover(handover: Handover) -> str:
     """Return the handover as one self-contained HTML page that prints on two sheets."""
-    return _environment().get_template("handover.html").render(doc=document(handover))
+    return page_environment().get_template("handover.html").render(doc=document(handover))
 
 
 def what(row: dict[str, Any]) -> str:
@@ -211,13 +208,3 @@ def _record(handover: Handover) -> list[str]:
 def _note(text: str | None) -> str:
     """Return what somebody typed, at most so long."""
     return shorten(text, LONGEST_NOTE, placeholder=" …").rstrip(".") if text else ""
-
-
-@cache
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    return Environment(
-        loader=PackageLoader("rampbook.reports", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip

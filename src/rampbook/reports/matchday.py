@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rampbook.domain.speed import DIRECTIONS
 from rampbook.domain.speed_card import SpeedCard, margin_words, measured_words, result_words
 from rampbook.evidence.harm import Watched, go_back, not_proof, what_rose
+from rampbook.reports.pages import page_environment
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -155,12 +156,7 @@ def _first(card: SpeedCard) -> str:
 
 
 def _environment() -> Environment:
-    """Return the template environment: everything is escaped, and a name that is missing is an error."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    environment = Environment(
-        loader=PackageLoader("rampbook.reports", "templates"),
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
-    )  # fmt: skip
+    """Return the template environment with the words of the list."""
+    environment = page_environment()
     environment.filters.update(way=_way, card_rows=card_rows, alert_lines=alert_lines)
     return environment

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from rampbook.domain.chairs import Chair
 from rampbook.domain.matching import (
@@ -25,11 +24,9 @@ from rampbook.domain.matching import (
     steps_for,
 )
 from rampbook.reports import words
+from rampbook.reports.pages import page_environment
 from rampbook.store.behaviour import Driven, measured_behaviour, start_values, yardsticks
 from rampbook.store.connection import Store
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,22 +209,12 @@ def start_words(step: PlannedStep) -> str:
 
 def render_plan(plan: MovingPlan, *, version: str) -> str:
     """Return the plan as one self-contained HTML page."""
-    return _environment().get_template("moving.html").render(
+    environment = page_environment()
+    environment.filters.update(day=words.day, start=start_words)
+    return environment.get_template("moving.html").render(
         plan=plan, version=version, each_step=EACH_STEP, stop_rule=STOP_RULE, new_baseline=NEW_BASELINE,
         practice=PRACTICE, quickens=QUICKENS,
     )  # fmt: skip
-
-
-@cache
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    environment = Environment(
-        loader=PackageLoader("rampbook.reports", "templates"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip
-    environment.filters.update(day=words.day, start=start_words)
-    return environment
 
 
 def _shown(store: Store, driven: Driven) -> Shown:

@@ -11,6 +11,7 @@ from rampbook.evidence.finding import Finding
 from rampbook.evidence.fragile_words import fragile_words
 from rampbook.evidence.harm import go_back, not_proof, what_rose
 from rampbook.reports import words
+from rampbook.reports.pages import page_environment
 from rampbook.reports.season import SeasonReview, is_open
 
 if TYPE_CHECKING:
@@ -34,17 +35,8 @@ def _in_words(finding: Finding) -> str:
 
 @cache
 def _environment() -> Environment:
-    """Return the template environment: everything is escaped, and a name that is missing is an error."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    environment = Environment(
-        loader=PackageLoader("rampbook.reports", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    """Return the template environment with the words of the review and the card."""
+    environment = page_environment()
     environment.filters.update(
         day=words.day,
         number=words.number,
