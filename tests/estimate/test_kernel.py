@@ -141,8 +141,10 @@ def test_the_fast_path_of_the_effect_equals_a_plain_gls_grid(kind: str, control:
     """Several series at once, each with days, attempts and covariates of its own, against statsmodels one by one."""
     models = [build_model(irregular_series(kind, seed=seed, control=control), trend=True) for seed in range(4)]
     grid = grid_for(kind)
-    parts = (np.stack([getattr(m, part) for m in models]) for part in ("response", "design", "gaps", "noise"))
-    fit = fit_effect(*parts, grid)
+    response, design, gaps, noise = (
+        np.stack([getattr(m, part) for m in models]) for part in ("response", "design", "gaps", "noise")
+    )
+    fit = fit_effect(response, design, gaps, noise, grid)
     for s, model in enumerate(models):
         beta, se, weight = plain_grid(model, grid)
         np.testing.assert_allclose(fit.beta[s], beta[:, -1], rtol=TOLERANCE, atol=TOLERANCE)

@@ -23,15 +23,14 @@ def one_series(rng: np.random.Generator, kind: str, *, by_date: bool) -> list[di
     rows = []
     for t in range(n):
         for _ in range(int(rng.integers(1, 4)) if kind in ("time", "rating") else 1):
-            rows.append(
-                {
-                    "practice": date(2026, 1, 1) + timedelta(int(days[t])) if by_date else int(days[t]),
-                    "phase": int(phase[t]),
-                    "exposure": float(rng.uniform(20, 60)),
-                    "tries": int(rng.integers(3, 11)),
-                    "battery": float(rng.uniform(40, 100)),
-                }
-            )
+            row: dict[str, Any] = {
+                "practice": date(2026, 1, 1) + timedelta(int(days[t])) if by_date else int(days[t]),
+                "phase": int(phase[t]),
+                "exposure": float(rng.uniform(20, 60)),
+                "tries": int(rng.integers(3, 11)),
+                "battery": float(rng.uniform(40, 100)),
+            }
+            rows.append(row)
     for row in rows:
         row["value"] = drawn(rng, kind, row["tries"]) if rng.random() > 0.05 else None
         row["control"] = drawn(rng, kind, row["tries"]) if rng.random() > 0.3 else None
