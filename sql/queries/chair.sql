@@ -10,7 +10,7 @@ select
     chairs_now.since,
     chairs_now.until,
     chairs_now.goals,
-    exists (
+    exists(
         select 1
         from sheet_entries
         where sheet_entries.chair = chairs_now.chair
