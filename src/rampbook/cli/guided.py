@@ -97,7 +97,10 @@ def driven_as(store: Store, athlete: str, on: date, profile: int | None, chair: 
     """Return where the dial stood in the last practices with a profile by a day, and what the chair's throw means."""
     said = [row["throw_definition"] for row in store.rows("throw_definition", chair)] if chair else []
     meaning = next(filter(None, said), USUAL.id)
-    return Driven(dial=dial_of(store.rows("dial_practised", athlete, on, profile)), throw=THROW_DEFINITIONS[meaning])
+    # Which profile was driven is asked only where a dial is known at all: it takes longer than all else here.
+    is_known = any(row["dial_percent"] is not None for row in store.rows("practices_of_athlete", athlete))
+    practices = store.rows("dial_practised", athlete, on, profile) if is_known else []
+    return Driven(dial=dial_of(practices), throw=THROW_DEFINITIONS[meaning])
 
 
 def step_words(step: Step) -> str:
