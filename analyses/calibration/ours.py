@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from rampbook.estimators.batch import Batch, estimate_batch
 
 from analyses.calibration.judge import Answers
 from analyses.calibration.simulate import Simulated
+from rampbook.estimators.batch import Batch, estimate_batch
 
 
 def rampbook_answers(simulated: Simulated, confidence: float) -> Answers:
