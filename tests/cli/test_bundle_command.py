@@ -181,7 +181,9 @@ def test_the_effect_of_any_of_them_is_of_the_bundle_and_never_of_one(practised: 
     told = {w["code"]: w["message"] for w in found["warnings"]}
     assert "This estimates bundle B1, never one of them." in told["several_settings"]
     shown = practised.run("effect", asked)
-    assert "(bundle B1)" in shown.splitlines()[0]
+    title, _, names = shown.splitlines()[0].partition(", bundle B1: ")
+    assert title == "Gate, profile 1, athlete A01"
+    assert sorted(names.split(", ")) == ["deadband", "throw left"]
 
 
 def test_the_review_tells_of_a_bundle_once(practised: Club) -> None:
