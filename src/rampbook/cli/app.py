@@ -23,7 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "card": ("card", "Write the settings as a card for the chair bag, one page a profile."),
     "change": ("change", "Log one change of one setting."),
     "bundle": ("bundle", "Log several settings that were changed in one go, all or nothing."),
-    "goback": ("change", "Log the return of a setting to its old value; of a bundle, all of them."),
+    "goback": ("goback", "Log the return of a setting to its old value; of a bundle, all of them."),
     "practice": ("practice", "Log a practice and its outcomes, all or nothing."),
     "athlete": ("club", "Log an athlete, by code, and what was agreed."),
     "chair": ("chair", "Log a chair, its scale, its days and its goals, or list the chairs."),

@@ -1,4 +1,4 @@
-"""``rampbook change`` and ``rampbook goback``: one setting a change, and the way back to its old value."""
+"""``rampbook change``: one setting a change, its old value kept."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from rampbook.cli.bundle import LoggedBundle, goback_bundle, print_bundle
-from rampbook.cli.changing import already, find_change, not_on_sheet, refuse_past_a_later_change
+from rampbook.cli.changing import already, find_change, not_on_sheet
 from rampbook.cli.guided import driven_as, felt_words
 from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
@@ -66,57 +65,12 @@ def change(
     }
     with open_store(store, create=False) as opened, opened.transaction():
         refuse_unknown_athlete(opened, athlete)
-        logged = _log(opened, row, as_json=json)
-    _print(logged, as_json=json)
-
-
-def goback(
-    change: Annotated[str, typer.Argument(help="Id of the change that is undone.")],
-    why: Annotated[str | None, typer.Option(help="Why, in your words; no names.")] = None,
-    on: OnOption = None,
-    role: Annotated[str | None, typer.Option(help=f"Who changes it: {', '.join(ROLES)}.")] = None,
-    planned: Annotated[
-        bool | None,
-        typer.Option("--planned/--reacting", help="Planned beforehand, or a reaction to something."),
-    ] = None,
-    id: Annotated[str | None, typer.Option(help="Your own id for the return.")] = None,
-    store: StoreOption = None,
-    json: JsonOption = False,
-) -> None:
-    """Log the return of a setting to its old value; of a bundle, the return of all its settings.
-
-    The return is a change of its own that names the first; nothing is written over.
-    """
-    shared = {
-        "on": day(on),
-        "role": None if role is None else one_of(role, ROLES, field="--role"),
-        "reason": why or "back to the old value",
-        "planned": None if planned is None else int(planned),
-    }
-    with open_store(store, create=False) as opened, opened.transaction():
-        members = [] if opened.rows("change", change) else opened.rows("bundle", change)
-        logged: _Logged | LoggedBundle
-        if members:
-            logged = goback_bundle(opened, members, shared, id, as_json=json)
-        else:
-            logged = _log(opened, _return_of(opened, change, shared | {"change": id}), as_json=json)
-    if isinstance(logged, _Logged):
-        _print(logged, as_json=json)
-    else:
-        print_bundle(logged, as_json=json)
-
-
-def _return_of(store: Store, change: str, shared: dict[str, Any]) -> dict[str, Any]:
-    """Return the row that undoes a change."""
-    first = find_change(store, change)
-    row = {name: first[name] for name in ("athlete", "chair", "profile", "setting")} | shared
-    row |= {"old_value": first["new_value"], "new_value": first["old_value"], "goes_back_to": first["change"]}
-    refuse_past_a_later_change(store, row)
-    return row
+        logged = log_change(opened, row, as_json=json)
+    print_change(logged, as_json=json)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Logged:
+class Logged:
     """A change as the store has it, with every statement of it, and whether this call added it.
 
     ``of_bundle`` is the bundle of the change that this one undoes alone.
@@ -129,7 +83,7 @@ class _Logged:
     of_bundle: str | None
 
 
-def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
+def log_change(store: Store, row: dict[str, Any], *, as_json: bool) -> Logged:
     """Record a change, or raise what stands in the way."""
     wish = _weighed(store, row)
     if not wish.allowed:
@@ -141,7 +95,7 @@ def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
     history = store.rows("change_history", id)
     change = find_change(store, id)
     undone = change["goes_back_to"]
-    return _Logged(
+    return Logged(
         change=change,
         wish=wish,
         history=history,
@@ -150,7 +104,7 @@ def _log(store: Store, row: dict[str, Any], *, as_json: bool) -> _Logged:
     )
 
 
-def _print(logged: _Logged, *, as_json: bool) -> None:
+def print_change(logged: Logged, *, as_json: bool) -> None:
     """Print what was logged; after the store is closed, so that a broken pipe undoes nothing."""
     change = logged.change
     print_notes(future_warning(change["on"]))
@@ -203,7 +157,7 @@ def _blocked(wish: Wish) -> SettingBlocked:
     )
 
 
-def _done_lines(logged: _Logged) -> list[str]:
+def _done_lines(logged: Logged) -> list[str]:
     """Return what was logged, what it corrects or undoes, the way back and the cautions."""
     done = logged.change
     how = {1: "planned, ", 0: "a reaction, ", None: ""}[done["planned"]]
@@ -239,6 +193,5 @@ def _history_line(row: dict[str, Any]) -> str:
 
 
 def register(app: typer.Typer) -> None:
-    """Add the two commands."""
+    """Add the command."""
     app.command(name="change")(change)
-    app.command(name="goback")(goback)
