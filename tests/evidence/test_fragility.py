@@ -217,16 +217,19 @@ def test_points_have_no_e_value() -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_missing_practices_that_could_turn_the_answer_are_told(kind: str) -> None:
-    gain = 0.6 * np.array(ONCE) + np.random.default_rng(6).normal(0, 0.06, 16)
+    # Three of thirty: one more than a tenth would take a rung, and a change only noted is not judged.
+    phases = [0] * 15 + [1] * 15
+    gain = 0.6 * np.array(phases) + np.random.default_rng(6).normal(0, 0.06, 30)
     values: list[float | None] = list(from_link(kind, gain))
-    values[7] = values[9] = values[12] = None
-    sizes: dict[str, Any] = {"tries": [900.0] * 16} if kind == "success" else {}
-    middle = found(kind, values, **sizes)
+    values[7] = values[19] = values[22] = None
+    sizes: dict[str, Any] = {"tries": [900.0] * 30} if kind == "success" else {}
+    middle = found(kind, values, phases, **sizes)
     assert middle.estimate is not None
     low, high = middle.robustness["missing_bounds"]
     assert low <= middle.estimate <= high and low < high
     # What would matter lies just short of the estimate, so the unfavourable end falls short of it.
-    edge = found(kind, values, worthwhile=middle.estimate * (1.001 if middle.better == "lower" else 0.999), **sizes)
+    least = middle.estimate * (1.001 if middle.better == "lower" else 0.999)
+    edge = found(kind, values, phases, worthwhile=least, **sizes)
     assert edge.verdict == "better"
     assert "had they been as good or as bad" in message(edge, "missing_could_turn")
     assert edge.robustness["missing_practices"] == 3

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -82,8 +83,34 @@ def test_what_confounds_a_change_brings_it_down_to_noted(facts: Facts) -> None:
     assert "cannot be told" in result.allowed_sentence or "nothing changed for the chair" in result.allowed_sentence
 
 
+JOYSTICK = Facts(disturbances=("another joystick on 2026-02-01",))
+
+
 def test_a_joystick_in_the_window_takes_one_rung() -> None:
-    assert found(BACK, Facts(disturbances=("another joystick on 2026-02-01",))).rung == "compared"
+    control = noisy_times([0] * 20, ratio=1.0, seed=5)
+    assert found(BACK, JOYSTICK, control=control).rung == "compared"
+
+
+def test_a_fall_never_lands_on_a_rung_that_the_design_does_not_have() -> None:
+    """Without an untouched series none is spoken of; what changed once by lot did not come and go."""
+    result = found(BACK, JOYSTICK)
+    assert result.rung == "before-after" and "untouched series" not in result.allowed_sentence
+    drawn = replace(JOYSTICK, drawn_by_lot=True, declared=True)
+    assert found(ONCE, drawn).rung == "before-after"
+    assert found(BACK, drawn).rung == "repeated"
+
+
+@pytest.mark.parametrize(("ratio", "least"), [(0.8, 0.95), (1.0, 0.7)])
+def test_a_change_that_is_only_noted_is_neither_better_nor_without_difference(ratio: float, least: float) -> None:
+    series = series_of(ONCE, noisy_times(ONCE, ratio=ratio))
+    options = Options(sensitivity=False, worthwhile=least)
+    assert assess(series, options).verdict == ("better" if ratio < 1 else "no worthwhile difference")
+    result = assess(series, options, JOYSTICK)
+    assert (result.rung, result.verdict, result.practices_to_settle) == ("noted", "cannot tell yet", None)
+
+
+def test_a_change_that_is_only_noted_is_still_called_worse() -> None:
+    assert (found(ONCE, JOYSTICK, ratio=1.25).rung, found(ONCE, JOYSTICK, ratio=1.25).verdict) == ("noted", "worse")
 
 
 def test_missing_more_than_a_tenth_takes_a_rung() -> None:

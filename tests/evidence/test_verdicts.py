@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from rampbook.errors import EntryError
@@ -62,6 +63,24 @@ def test_a_worthwhile_that_is_no_ratio_is_refused(value: float) -> None:
 def test_a_worthwhile_of_eleven_points_is_refused() -> None:
     with pytest.raises(EntryError, match="points above 0, up to 10"):
         worthwhile.declared(KINDS["rating"], 11)
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_settings_that_take_turns_have_a_size_that_matters_from_all_practices_with_the_old_one(first: int) -> None:
+    """Half their spread about their own line, worked out again here."""
+    phases = [first, 1 - first] * 8
+    times = noisy_times(phases, ratio=0.8)
+    place = np.flatnonzero(np.array(phases) == 0)
+    left = np.log(np.array(times)[place]) - np.polyval(np.polyfit(place, np.log(np.array(times)[place]), 1), place)
+    result = judged(phases, times)
+    assert result.worthwhile == pytest.approx(np.exp(-0.5 * np.sqrt(left @ left / 6)))
+    assert result.verdict == "better"
+
+
+def test_fewer_than_four_practices_with_the_old_setting_give_no_size_that_matters() -> None:
+    phases = [0] * 3 + [1] * 8
+    result = judged(phases, noisy_times(phases, ratio=0.8))
+    assert (result.worthwhile, result.verdict) == (None, "cannot tell yet")
 
 
 def judged(phases: list[int], values: list[float], facts: Facts | None = None, **columns: Any) -> Finding:

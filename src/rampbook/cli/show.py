@@ -87,7 +87,7 @@ def lines_of(effect: Effect) -> list[str]:
         f"Verdict   {effect.verdict}",
         f"Rung      {effect.rung}",
         f"Estimate  {_interval(effect)}",
-        f"Matters   from {_matters(effect)}",
+        f"Matters   {_matters(effect)}",
         f"Practices {n['before']} with the old setting, {n['after']} with the new ({n['attempts']} entries)",
     ]
     looks = look_words(effect)
@@ -120,8 +120,8 @@ def _interval(effect: Effect) -> str:
 
 def _matters(effect: Effect) -> str:
     if effect.worthwhile is None:
-        return "not known: say it with --worthwhile"
-    return f"{effect.estimand} {effect.worthwhile:.3g}"
+        return "not known, so nothing is called better: say it with --worthwhile"
+    return f"from {effect.estimand} {effect.worthwhile:.3g}"
 
 
 def _row(row: SensitivityRow) -> str:

@@ -155,6 +155,8 @@ def assess(
     verdict = verdicts.CANNOT_TELL if held and verdict == verdicts.BETTER else verdict
     spell, beside = bad_spell(compared, better), compared.control is not None
     placed = rungs.place(compared, facts, demonstrations=_shown(fitted, moved), compared=beside, bad_spell=spell)
+    untold = placed.rung == rungs.NOTED and not facts.simultaneous
+    verdict = verdicts.of_noted(verdict) if untold else verdict
     numbers = _numbers(fitted.estimate)
     judging = Judging(distance=distance, better=better, verdict=verdict, rung=placed.rung)
     fragile, doubts = robustness(compared, fitted.model, fitted.estimate, judging, negative)
@@ -167,7 +169,7 @@ def assess(
         method=_method(compared, fitted, options),
         verdict=verdict,
         worthwhile=_reported_worthwhile(compared, distance, options, better),
-        practices_to_settle=None if held else _to_settle(fitted, distance, verdict),
+        practices_to_settle=None if held or untold else _to_settle(fitted, distance, verdict),
         rung=placed.rung,
         allowed_sentence=with_doubts(
             allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend), held

@@ -46,20 +46,24 @@ def enough(series: PracticeSeries) -> bool:
 
 
 def place(series: PracticeSeries, facts: Facts, *, demonstrations: int, compared: bool, bad_spell: bool) -> Placed:
-    """Place a result on its rung: what the design shows, less one rung for each thing that weakens it."""
+    """Place a result on its rung: what the design shows, less one rung for each thing that weakens it.
+
+    A result never lands on a rung whose sentence the design cannot carry: without an untouched series none is spoken
+    of, and what did not come and go is not said to have done so.
+    """
     falls = _falls(series, facts, bad_spell=bad_spell)
     if not enough(series) or facts.simultaneous or facts.nothing_changed or facts.two_chairs:
         return Placed(rung=NOTED, falls=falls)
-    reached = _reached(series, facts, demonstrations, compared)
-    return Placed(rung=RUNGS[max(0, RUNGS.index(reached) - len(falls))], falls=falls)
+    carried = _carried(series, facts, demonstrations, compared)
+    most = RUNGS.index(carried[-1]) - len(falls)
+    return Placed(rung=[rung for rung in carried if RUNGS.index(rung) <= max(0, most)][-1], falls=falls)
 
 
-def _reached(series: PracticeSeries, facts: Facts, demonstrations: int, compared: bool) -> str:
-    if facts.drawn_by_lot and facts.declared:
-        return RANDOMISED
-    if demonstrations >= LEAST_DEMONSTRATIONS and phases_long_enough(series):
-        return REPEATED
-    return COMPARED if compared else BEFORE_AFTER
+def _carried(series: PracticeSeries, facts: Facts, demonstrations: int, compared: bool) -> list[str]:
+    """Give the rungs whose sentences the design can carry, lowest first."""
+    repeated = demonstrations >= LEAST_DEMONSTRATIONS and phases_long_enough(series)
+    further = {COMPARED: compared, REPEATED: repeated, RANDOMISED: facts.drawn_by_lot and facts.declared}
+    return [NOTED, BEFORE_AFTER, *(rung for rung, holds in further.items() if holds)]
 
 
 def phases_long_enough(series: PracticeSeries) -> bool:

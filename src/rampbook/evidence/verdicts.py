@@ -32,6 +32,11 @@ def verdict(effect: float, low: float, high: float, worthwhile: float, better: B
     return WORSE if ceiling < 0 else CANNOT_TELL
 
 
+def of_noted(verdict: str) -> str:
+    """Say no more than "cannot be told" of a change that is only noted; harm alone is said all the same."""
+    return CANNOT_TELL if verdict in (BETTER, NO_DIFFERENCE) else verdict
+
+
 def with_touches(time_verdict: str, touches: tuple[float, float, float] | None) -> str:
     """Judge time and touches together: faster with more touches is never plain "better".
 

@@ -7,13 +7,14 @@ import math
 import numpy as np
 
 from rampbook.errors import EntryError
-from rampbook.series.practices import Floats, PracticeSeries
+from rampbook.series.practices import Floats, Ints, PracticeSeries
 from rampbook.units import Kind
 
 # Half a standard deviation as the smallest change worth keeping: Norman, Sloan & Wyrwich 2003, Medical Care
 # 41:582-592 (from memory). A convention, to be replaced by what the athlete says beforehand.
 SHARE_OF_SPREAD = 0.5
 _FARTHEST_RATIO = 4.0
+LEAST_OLD = 4
 
 
 def declared(kind: Kind, worthwhile: float) -> float:
@@ -43,30 +44,38 @@ def declared(kind: Kind, worthwhile: float) -> float:
 def from_before(series: PracticeSeries, response: Floats) -> float | None:
     """Half the spread of the practices before the change around their own line, and no less than the typical error.
 
-    The typical error of a practice summary is what its own attempts say (SD within / √attempts). Link scale. None with
-    fewer than 4 practices before the first crossing, or none that differ.
+    The typical error of a practice summary is what its own attempts say (SD within / √attempts). Link scale. Where
+    settings take turns from the start, fewer than 4 practices stand before the first crossing, and all practices with
+    the old setting are taken. None with fewer than 4 of those, or none that differ.
     """
-    first = int(series.crossings[0]) if series.crossings.size else series.n
-    before = response[:first]
-    if before.size < 4 or series.phase[0] != 0:
+    old = _with_old_setting(series)
+    if old.size < LEAST_OLD:
         return None
-    place = np.arange(before.size, dtype=float)
+    before, place = response[old], old.astype(float)
     line = np.polynomial.polynomial.polyval(place, np.polynomial.polynomial.polyfit(place, before, 1))
     spread = float(np.sqrt(np.sum((before - line) ** 2) / (before.size - 2)))
-    distance = max(SHARE_OF_SPREAD * spread, typical_error(series, first))
+    distance = max(SHARE_OF_SPREAD * spread, typical_error(series, old))
     return distance if distance > 1e-9 else None
 
 
-def typical_error(series: PracticeSeries, first: int) -> float:
-    """Give the standard error of a practice summary from the attempts of the first practices; 0 where unknown."""
+def _with_old_setting(series: PracticeSeries) -> Ints:
+    """Give the practices before the first crossing, or where they are too few all with the old setting."""
+    first = int(series.crossings[0]) if series.crossings.size else series.n
+    if first >= LEAST_OLD and series.phase[0] == 0:
+        return np.arange(first)
+    return np.flatnonzero(series.phase == 0)
+
+
+def typical_error(series: PracticeSeries, practices: Ints) -> float:
+    """Give the standard error of a practice summary from the attempts of those practices; 0 where unknown."""
     if series.kind.name not in ("time", "rating"):
         return 0.0
-    rows = series.attempt_practice < first
+    rows = np.isin(series.attempt_practice, practices)
     index, value = series.attempt_practice[rows], series.attempt_value[rows]
     value = np.log(value) if series.kind.name == "time" else value
-    size = np.bincount(index, minlength=first)
+    size = np.bincount(index, minlength=series.n)
     surplus = int(np.sum(size) - np.sum(size > 0))
     if surplus < 3:
         return 0.0
-    within = value - (np.bincount(index, weights=value, minlength=first) / np.maximum(size, 1))[index]
+    within = value - (np.bincount(index, weights=value, minlength=series.n) / np.maximum(size, 1))[index]
     return float(np.sqrt(np.sum(within**2) / surplus / np.mean(size[size > 0])))
