@@ -198,7 +198,7 @@ def estimate_many(
     frame : frame
         As for `estimate`, with the columns of ``by`` naming the series.
     by : sequence of str
-        Columns that name a series.
+        Columns that name a series; one name may stand alone.
     kind : str
         The kind of all of them.
     covariates : sequence of str
@@ -211,9 +211,10 @@ def estimate_many(
     Returns
     -------
     polars.DataFrame
-        Columns of ``by``, then estimate, low, high, p, p_adjusted (Benjamini-Hochberg over the whole table),
-        practices, before, after, attempts, compared (an untouched series was subtracted) and reason (why there is no
-        estimate, else null); in the order in which the series first appear.
+        Columns of ``by``, then estimate, low, high (a ratio of new to old for times and counts, an odds ratio for
+        successes, points for ratings), p, p_adjusted (Benjamini-Hochberg over the whole table), practices, before,
+        after, attempts, compared (an untouched series was subtracted) and reason (why there is no estimate, else
+        null); in the order in which the series first appear.
 
     Raises
     ------
@@ -223,6 +224,7 @@ def estimate_many(
     chosen = options_of(**options)
     if chosen.until is not None:
         raise EntryError("estimate_many knows one look a series: leave out until, or use estimate.", field="until")
+    by = [by] if isinstance(by, str) else by
     league = read_league(frame, by=by, kind=kind, covariates=covariates)
     found = league_table(league, confidence=chosen.confidence, trend=chosen.trend)
     if not verdicts:

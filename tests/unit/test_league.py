@@ -11,6 +11,7 @@ import pytest
 
 import rampbook
 from rampbook.errors import EntryError, SeriesError
+from rampbook.series.league import ANSWERS
 
 NUMBERS = ("estimate", "low", "high", "p")
 
@@ -131,6 +132,31 @@ def test_a_practice_with_both_settings_is_named_by_its_row() -> None:
 def test_naming_no_series_is_refused(by: list[str]) -> None:
     with pytest.raises(EntryError, match="by names"):
         rampbook.estimate_many(league("time", 2), by=by, kind="time")
+
+
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [
+        (["athlete", "athlete"], 'by names "athlete" twice'),
+        (["p"], 'by names "p", which is a column of the series itself or of the answer'),
+        (["phase"], 'by names "phase", which is a column of the series itself'),
+    ],
+)
+def test_names_that_would_hide_a_number_are_refused(by: list[str], said: str) -> None:
+    table = league("time", 3).with_columns(p=pl.col("athlete"))
+    with pytest.raises(EntryError, match=said):
+        rampbook.estimate_many(table, by=by, kind="time")
+
+
+def test_one_name_may_stand_alone() -> None:
+    table = league("time", 3)
+    alone = rampbook.estimate_many(table, by="athlete", kind="time", verdicts=True)
+    assert alone.equals(rampbook.estimate_many(table, by=["athlete"], kind="time", verdicts=True))
+
+
+def test_every_column_of_the_answer_is_kept_from_naming_a_series() -> None:
+    answer = rampbook.estimate_many(league("time", 2), by=["athlete"], kind="time", verdicts=True)
+    assert set(answer.columns) - {"athlete"} == set(ANSWERS)
 
 
 def test_keys_may_be_empty_cells() -> None:

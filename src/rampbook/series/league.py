@@ -23,6 +23,13 @@ if TYPE_CHECKING:
     import polars as pl
 
 
+OWN_COLUMNS = ("practice", "phase", "value")
+ANSWERS = (
+    *("estimate", "low", "high", "p", "p_adjusted", "practices", "before", "after", "attempts", "compared", "reason"),
+    *("verdict", "rung"),
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class League:
     """The practices of S series.
@@ -89,20 +96,36 @@ def read_league(table: Any, *, by: Sequence[str], kind: str, covariates: Sequenc
     Raises
     ------
     EntryError
-        When ``by`` names no column.
+        When ``by`` names no column, one twice, or one of the series itself or of the answer.
     SeriesError
         As `read_series`; the row is the row of the whole table.
     """
     known = known_kind(kind, covariates)
     frame = as_frame(table)
-    missing = [name for name in by if name not in frame.columns]
-    if missing or not by:
-        raise EntryError(f"by names {missing or 'nothing'}; the columns are {', '.join(frame.columns)}.", field="by")
+    _check_names(by, frame.columns)
     clock = practice_clock(frame, "practice")
     columns = check_values(frame, known, tuple(covariates))
     keys, owner = _owners(frame, by)
     order, first = _practices(owner, clock)
     return _summed(known, keys, columns, order, owner[first], clock[first])
+
+
+def _check_names(by: Sequence[str], columns: Sequence[str]) -> None:
+    """Refuse names of a series that are no columns, stand twice, or belong to the series itself or its answer."""
+    wrong = [name for name in by if name not in columns]
+    if wrong or not by:
+        named = ", ".join(f'"{name}"' for name in wrong) or "nothing"
+        raise EntryError(f"by names {named}; the columns are {', '.join(columns)}.", field="by")
+    twice = [name for at, name in enumerate(by) if name in by[:at]]
+    if twice:
+        raise EntryError(f'by names "{twice[0]}" twice. Name each column once.', field="by")
+    taken = [name for name in by if name in OWN_COLUMNS + ANSWERS]
+    if taken:
+        raise EntryError(
+            f'by names "{taken[0]}", which is a column of the series itself or of the answer. Rename the column that '
+            "names the series.",
+            field="by",
+        )
 
 
 def _owners(frame: pl.DataFrame, by: Sequence[str]) -> tuple[pl.DataFrame, Ints]:
