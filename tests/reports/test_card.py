@@ -56,6 +56,15 @@ def test_a_profile_is_one_page_of_pdf_however_full(paper: Paper, n_values: int) 
     assert "Initials of a second person" in text_of(reader)
 
 
+@pytest.mark.parametrize("n_values", [15, 19, MOST_VALUES])
+def test_the_name_of_a_setting_is_never_cut_in_two(n_values: int) -> None:
+    card = make_card(n_values)
+    wide = replace(card, values=tuple(replace(value, value=100.25, unit="%") for value in card.values))
+    lines = " / ".join(pdf_of(wide).pages[0].extract_text().splitlines())
+    for value in wide.values:
+        assert setting_name(value.setting) in lines, value.setting
+
+
 def test_five_profiles_are_five_pages_each_with_everything(tmp_path: Path) -> None:
     reader = pdf_of(*(make_card(profile=n) for n in range(1, 6)))
     assert len(reader.pages) == 5
