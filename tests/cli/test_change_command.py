@@ -26,9 +26,7 @@ def test_a_change_is_logged_with_its_old_value_and_its_way_back(club: Club) -> N
 
 def test_json_names_the_change_and_the_way_back(club: Club) -> None:
     wish = ("--setting", "throw_left", "--to", "50", "--profile", "1", "--on", "2026-02-10")
-    answer = club.json(
-        "change", "A01", *wish, "--why", "a try", "--role", "coach", "--reacting", "--id", "CH1"
-    )
+    answer = club.json("change", "A01", *wish, "--why", "a try", "--role", "coach", "--reacting", "--id", "CH1")
     assert (answer["change"], answer["old_value"], answer["new_value"]) == ("CH1", 60.0, 50.0)
     assert (answer["planned"], answer["already_there"]) == (0, False)
     assert answer["way_back"] == "rampbook goback CH1"
@@ -38,6 +36,19 @@ def test_the_same_call_twice_adds_nothing_and_says_so(club: Club) -> None:
     club.change("throw_left", "50", "--from", "60")
     assert "Nothing was added" in club.change("throw_left", "50", "--from", "60")
     assert len(club.rows("changes")) == 1
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("--profile", "1", "--why", " "), "--why is empty: a few words are enough. Nothing was saved."),
+        (("--profile", "9" * 20, "--why", "a try"), "that is too large"),
+    ],
+)
+def test_what_cannot_be_kept_is_refused_in_words(club: Club, args: tuple[str, ...], said: str) -> None:
+    wish = ("--setting", "throw_left", "--to", "50", "--role", "coach", "--on", "2026-02-10")
+    assert said in club.run("change", "A01", *wish, *args, exit_code=2)
+    assert club.rows("changes") == []
 
 
 def test_a_blocked_change_leaves_nothing_and_names_the_steps(club: Club) -> None:
@@ -70,9 +81,7 @@ def test_a_blocked_change_answers_programs_too(club: Club) -> None:
         ("throw_left", "50", ("--supersedes", "CH9"), 'no change "CH9"'),
     ],
 )  # fmt: skip
-def test_what_does_not_fit_is_refused(
-    club: Club, setting: str, to: str, more: tuple[str, ...], said: str
-) -> None:
+def test_what_does_not_fit_is_refused(club: Club, setting: str, to: str, more: tuple[str, ...], said: str) -> None:
     assert said in club.change(setting, to, *more, exit_code=2)
     assert club.rows("changes") == []
 
@@ -96,9 +105,7 @@ def test_going_back_restores_the_old_value_and_names_the_change(club: Club) -> N
     assert "It goes back to the value before CH1." in shown
     assert value_of(club, "throw_left", "2026-02-28") == 50
     assert value_of(club, "throw_left", "2026-03-01") == 60
-    assert "Nothing was added" in club.run(
-        "goback", "CH1", "--on", "2026-03-01", "--id", "CH2", "--role", "athlete"
-    )
+    assert "Nothing was added" in club.run("goback", "CH1", "--on", "2026-03-01", "--id", "CH2", "--role", "athlete")
     assert len(club.rows("changes")) == 2
 
 

@@ -92,6 +92,14 @@ def test_the_fastest_pass_of_the_latest_day_counts_unless_a_change_was_answered(
     assert (latest["measured"]["seconds"], latest["state"], latest["passes_that_day"]) == (7.1, "passes", 1)
 
 
+def test_a_slip_in_the_year_does_not_hide_a_pass_that_is_too_fast(club: Club) -> None:
+    log(club, "6.80", exit_code=1)
+    shown = log(club, "7.60", on="2099-02-01", exit_code=1)
+    assert "2099-02-01" in shown and "in the future" in shown
+    assert "Profile 1, latest 2026-02-01: does not pass." in shown
+    assert "Slow down: profile 1 does not pass forward on 2026-02-01." in shown
+
+
 def test_a_dial_below_its_top_or_not_noted_is_told(club: Club) -> None:
     assert "Measured with the dial at 60%" in log(club, "8", "--dial", "60")
     plain = ("--direction", "forward", "--method", "gates", "--profile", "1", "--on", "2026-02-09")
@@ -123,6 +131,7 @@ def test_the_limit_is_the_clubs_own_where_one_is_stated(club: Club) -> None:
         (("--gate", "19.5", "--seconds", "7", "--direction", "up"), '--direction is "up": it must be one of'),
         (("--gate", "19.5", "--seconds", "7", "--direction", "forward"), "--method is missing"),
         (("--gate", "19.5", "--seconds", "7", *HOW[:6]), "--profile is missing"),
+        (("--kmh", "9", *HOW), "a stopwatch shows none"),
         (("--gate", "19.5", "--seconds", "0", *HOW), 'seconds is "0.0": it must be a number above 0'),
         (("--gate", "19.5", "--seconds", "7", *HOW, "--at", "7pm"), '--at is "7pm": write a time of day'),
         (("--gate", "19.5", "--seconds", "7", *HOW, "--dial", "120"), "dial_percent"),
@@ -131,6 +140,12 @@ def test_the_limit_is_the_clubs_own_where_one_is_stated(club: Club) -> None:
 def test_a_pass_that_cannot_be_used_is_refused(club: Club, args: tuple[str, ...], said: str) -> None:
     assert said in club.run("speed", "A01", *args, exit_code=2)
     assert club.rows("speed_passes") == []
+
+
+def test_a_limit_above_that_of_the_sport_is_said_to_be_so(club: Club) -> None:
+    above = "above the sport's published limit of 10 km/h"
+    assert above in club.run("limit", "12")
+    assert above not in club.run("limit", "10")
 
 
 def test_a_limit_that_cannot_be_is_refused(club: Club) -> None:

@@ -12,7 +12,7 @@ import typer
 
 from rampbook.cli.changing import already, not_on_sheet, refuse_past_a_later_change
 from rampbook.cli.guided import Guided, driven_as, guide
-from rampbook.cli.inputs import day, future_warning, number, pairs, whole
+from rampbook.cli.inputs import day, future_warning, number, pairs, whole, words
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import Wishes, block_line, weigh_all
@@ -115,7 +115,7 @@ def bundle(
         "profile": whole(profile, field="--profile"),
         "on": day(on),
         "role": one_of(role, ROLES, field="--role"),
-        "reason": why,
+        "reason": words(why, field="--why"),
         "planned": None if planned is None else int(planned),
     }
     with open_store(store, create=False) as opened, opened.transaction():

@@ -10,7 +10,7 @@ import typer
 
 from rampbook.cli.changing import already, find_change, not_on_sheet
 from rampbook.cli.guided import driven_as, felt_words
-from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole
+from rampbook.cli.inputs import day, future_warning, maybe_number, number, whole, words
 from rampbook.cli.output import figure, print_json, print_lines, print_notes, section
 from rampbook.cli.sheets import one_sheet, refuse_unknown_athlete, sheet_rows
 from rampbook.cli.wish import Wish, block_line, step_lines, weigh
@@ -59,7 +59,7 @@ def change(
         "new_value": number(to, field="--to"),
         "on": day(on),
         "role": one_of(role, ROLES, field="--role"),
-        "reason": why,
+        "reason": words(why, field="--why"),
         "planned": None if planned is None else int(planned),
         "supersedes": supersedes,
     }
@@ -110,9 +110,7 @@ def print_change(logged: Logged, *, as_json: bool) -> None:
     print_notes(future_warning(change["on"]))
     if as_json:
         way_back = f"rampbook goback {change['change']}"
-        print_json(
-            change | {"already_there": not logged.is_new, **logged.wish.to_dict(), "way_back": way_back}
-        )
+        print_json(change | {"already_there": not logged.is_new, **logged.wish.to_dict(), "way_back": way_back})
     else:
         print_lines(_done_lines(logged))
 
@@ -144,17 +142,11 @@ def _blocked(wish: Wish) -> SettingBlocked:
     lines = [
         f"{wish.setting} can't go to {figure(wish.value)}. Nothing was saved.",
         *section("What blocks it:", map(block_line, wish.blocks)),
-        *(
-            step_lines(wish.steps)
-            if wish.steps
-            else ["", f"No order of steps gets there: {wish.impossible}."]
-        ),
+        *(step_lines(wish.steps) if wish.steps else ["", f"No order of steps gets there: {wish.impossible}."]),
         *section("Before anything is changed:", wish.caution_lines),
     ]
     answer = wish.to_dict()
-    return SettingBlocked(
-        "\n".join(lines), blocked_by=answer["blocked_by"], steps=answer["steps"], value=wish.value
-    )
+    return SettingBlocked("\n".join(lines), blocked_by=answer["blocked_by"], steps=answer["steps"], value=wish.value)
 
 
 def _done_lines(logged: Logged) -> list[str]:

@@ -11,6 +11,8 @@ from rampbook.errors import EntryError
 
 # What an entry adds to a refusal; a question saves nothing anyway and leaves it out.
 _UNSAVED = " Nothing was saved."
+# The store keeps whole numbers in 32 bits.
+_LARGEST_WHOLE = 2**31 - 1
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 
 
@@ -63,12 +65,31 @@ def whole(text: str, *, field: str, saving: bool = True) -> int:
             field=field,
             value=text,
         )
+    if int(text) > _LARGEST_WHOLE:
+        raise EntryError(
+            f'{field} is "{text}": that is too large. It must be a whole number, 0 or above.' + _UNSAVED * saving,
+            field=field,
+            value=text,
+        )
     return int(text)
 
 
 def maybe_whole(text: str | None, *, field: str, saving: bool = True) -> int | None:
     """Return a whole number, or None when nothing was typed."""
     return None if text is None else whole(text, field=field, saving=saving)
+
+
+def words(text: str, *, field: str) -> str:
+    """Return what was written in words.
+
+    Raises
+    ------
+    EntryError
+        When nothing was.
+    """
+    if not text.strip():
+        raise EntryError(f"{field} is empty: a few words are enough. Nothing was saved.", field=field, value=text)
+    return text
 
 
 def day(text: str | None, *, field: str = "--on", saving: bool = True) -> date:
@@ -87,8 +108,7 @@ def day(text: str | None, *, field: str = "--on", saving: bool = True) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise EntryError(
-            f'{field} is "{text}": write a day that exists as YYYY-MM-DD, for example 2026-03-09.'
-            + _UNSAVED * saving,
+            f'{field} is "{text}": write a day that exists as YYYY-MM-DD, for example 2026-03-09.' + _UNSAVED * saving,
             field=field,
             value=text,
         ) from None

@@ -16,7 +16,7 @@ from rampbook.cli.output import figure, print_json, print_lines, print_notes, sa
 from rampbook.cli.sheets import only_chair, refuse_unknown_athlete
 from rampbook.cli.slow_down import SlowDown, slow_down
 from rampbook.domain.cautions import cautions
-from rampbook.domain.speed import DIRECTIONS, METHODS, SpeedLimit, limit_of
+from rampbook.domain.speed import DIRECTIONS, METHODS, POWERCHAIR_FOOTBALL, SpeedLimit, limit_of
 from rampbook.domain.speed_card import (
     SpeedCard,
     direction_word,
@@ -115,6 +115,12 @@ def _log(store: Store, rows: list[dict[str, Any]], shared: dict[str, Any], chair
                 f"--{name} is missing: it must be one of {', '.join(choices)}. Nothing was saved.", field=f"--{name}"
             )
         one_of(shared[name], choices, field=f"--{name}")
+    if shared["method"] == "stopwatch" and any("speed_kmh" in row for row in rows):
+        raise EntryError(
+            "--kmh is a speed read off, and a stopwatch shows none: give --gate and --seconds, or another --method. "
+            "Nothing was saved.",
+            field="--kmh",
+        )
     if shared["profile"] is None:
         raise EntryError("--profile is missing: a pass is of one drive profile. Nothing was saved.", field="--profile")
     with store.transaction():
@@ -151,7 +157,9 @@ class _Answer:
         limits = limits_on(store, date.today())
         rows = [row for row in passes_of(store, athlete) if profile in (None, row["profile"])]
         pairs = sorted({(row["direction"], row["profile"]) for row in rows})
-        cards = [speed_card(store, athlete, way, profile=driven, limits=limits) for way, driven in pairs]
+        # A pass dated after today is shown, and judges nothing yet: a slip in the year must not hide a pass too fast.
+        today = date.today()
+        cards = [speed_card(store, athlete, way, profile=driven, limits=limits, until=today) for way, driven in pairs]
         slower = [slow_down(store, athlete, card) for card in cards if card.is_above]
         return cls(athlete=athlete, limits=limits, rows=rows, cards=cards, slower=slower)
 
@@ -247,6 +255,10 @@ def limit(
     else:
         print_lines([f"{direction_word(way)}: {found.words}" for way, found in limits.items()])
         print_lines(["", "A limit is the most that the rule allows, never a goal. Local rules may be lower."])
+        usual = POWERCHAIR_FOOTBALL.kmh
+        if any(found.kmh > usual for found in limits.values()):
+            print_lines([f"This is above the sport's published limit of {figure(usual)} km/h. Read it again."])
+            print_lines([f"To take it back: rampbook limit {figure(usual)}"])
 
 
 def _state(store: Store, stated: SpeedLimit, ways: list[str], since: date) -> None:
