@@ -142,6 +142,29 @@ def test_each_value_stands_with_since_when_by_whom_and_what_it_was(kind: str) ->
         assert part in text, part
 
 
+def test_a_value_that_was_tried_and_left_is_not_offered_without_saying_so() -> None:
+    card = make_card()
+    assert card.way_back is not None
+    said = "CH1 was itself the way back from CH0: 32.5 was tried and left. Read why before it is set again."
+    returned = replace(card.way_back, value=replace(card.way_back.value, goes_back_to="CH0"))
+    for text in (
+        plain(render_card(card_words([replace(card, way_back=returned)]))),
+        text_of(pdf_of(replace(card, way_back=returned))),
+    ):
+        assert said in text
+    assert "tried and left" not in plain(render_card(card_words([card])))
+
+
+def test_a_bundle_is_logged_back_as_a_whole() -> None:
+    card = make_card()
+    assert card.way_back is not None
+    whole = replace(card.way_back, value=replace(card.way_back.value, bundle="B1"))
+    assert "Then log all of it with rampbook goback B1" in plain(
+        render_card(card_words([replace(card, way_back=whole)]))
+    )
+    assert "the last step with rampbook goback CH1" in plain(render_card(card_words([card])))
+
+
 def test_what_is_not_known_is_said_to_be_missing() -> None:
     card = replace(make_card(), way_back=None, scale=None, throw_definition=None)
     for text in (plain(render_card(card_words([card]))), text_of(pdf_of(card))):

@@ -32,6 +32,7 @@ class CardValue:
     bundle: str | None
     old_value: float | None
     checked_on: date | None
+    goes_back_to: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +124,10 @@ def _pages(values: Sequence[CardValue], catalogue: Catalogue, order: dict[str, i
 
 def _value(row: dict[str, Any], catalogue: Catalogue) -> CardValue:
     known = catalogue.settings.get(row["setting"])
-    names = ("setting", "value", "since", "change", "role", "reason", "planned", "bundle", "old_value", "checked_on")
+    names = (
+        "setting", "value", "since", "change", "role", "reason", "planned", "bundle", "old_value", "checked_on",
+        "goes_back_to",
+    )  # fmt: skip
     unit = "" if known is None or known.unit == "1" else known.unit
     return CardValue(unit=unit, **{name: row[name] for name in names})
 

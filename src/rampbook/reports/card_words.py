@@ -107,8 +107,19 @@ def _latest(way_back: WayBack) -> dict[str, Any]:
         "why": _short(_reason(value), 200),
         "steps": [f"{setting_name(setting)} to {figure(to)}" for setting, to in way_back.steps],
         "command": f"rampbook goback {value.bundle or value.change}",
-        "cautions": list(way_back.cautions),
+        "last": "all of it with" if value.bundle else "what was done; the last step with",
+        "cautions": [*_left_before(value), *way_back.cautions],
     }
+
+
+def _left_before(value: CardValue) -> list[str]:
+    """Return that the old value was itself tried and left, when the latest change was a return from it."""
+    if value.goes_back_to is None:
+        return []
+    return [
+        f"{value.change} was itself the way back from {value.goes_back_to}: "
+        f"{figure(value.old_value or 0)} was tried and left. Read why before it is set again."
+    ]
 
 
 def _together(way_back: WayBack) -> str:
