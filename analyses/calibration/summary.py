@@ -17,7 +17,7 @@ from analyses.calibration.judge import (
 )
 from analyses.calibration.power import power_misses, power_section
 from analyses.calibration.study import BEYOND, Row
-from analyses.calibration.usual import METHODS
+from analyses.calibration.usual import METHODS, MOST_NEGATIVE_BINOMIAL, MOST_SERIES
 from analyses.calibration.words import DESIGN_WORDS, KIND_WORDS, METHOD_WORDS, OURS, VARIANT_WORDS
 
 COMMAND = "python -m analyses.calibration_study --seed"
@@ -199,6 +199,7 @@ def _usual(rows: Sequence[Row]) -> list[str]:
         "## What the usual methods do in the same cells",
         "",
         "Share of changes that did nothing and are called an effect at 5%: lowest cell, median, highest cell.",
+        f"The others see the first {MOST_SERIES:,} series of a cell, the negative binomial {MOST_NEGATIVE_BINOMIAL}.",
         "",
         "| method | " + " | ".join(KIND_WORDS[kind] for kind in kinds) + " |",
         "|---|" + "---|" * len(kinds),

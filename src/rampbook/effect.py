@@ -148,7 +148,7 @@ def estimate(
     confidence : float
         Of the interval.
     worthwhile : float, optional
-        Smallest change that would matter: a ratio (0.95) or points; default from the practices before.
+        Smallest change that would matter: a ratio (0.95) or points; default half the spread with the old setting.
     better : str, optional
         ``lower`` or ``higher``; default lower for times and counts, higher for ratings and successes.
     lags : int

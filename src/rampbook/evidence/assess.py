@@ -42,7 +42,7 @@ class Options:
     trend : bool
         Whether the earlier trend is allowed for.
     worthwhile : float or None
-        Smallest worthwhile change as a ratio or in points; None takes it from the practices before.
+        Smallest worthwhile change as a ratio or in points; None takes half the spread with the old setting.
     better : str or None
         Which direction is better; None takes what the kind has.
     sensitivity : bool
