@@ -360,6 +360,10 @@ class TestRefusals:
         with pytest.raises(DesignError, match="not among those that could be drawn"):
             randomisation_test(np.arange(12.0), np.repeat([0, 1], 6), lots=Blocks(blocks=6))
 
+    def test_values_and_phases_of_different_number(self) -> None:
+        with pytest.raises(DesignError, match="there are 5 values and 6 phases"):
+            randomisation_test(np.arange(5.0), np.array([0, 0, 0, 1, 1, 1]))
+
     def test_sign_flips_of_practices(self) -> None:
         with pytest.raises(DesignError, match="use sign_flip_test"):
             randomisation_test(np.arange(4.0), np.array([0, 1, 0, 1]), lots=SignFlips(pairs=4))

@@ -37,6 +37,7 @@ def table(**columns: Any) -> pl.DataFrame:
         ("rating", {"value": [5, 6, 7, 11, 3, 4]}, r'Row 4, value is "11": it must be a rating from 0 to 10'),
         ("success", {"value": [5] * 6, "tries": [10, 10, 4, 10, 10, 10]}, r"Row 3, value .* number of tries"),
         ("success", {"value": [5] * 6}, r'There is no column "tries"'),
+        ("time", {"phase": [0, None, 0, 1, 1, 1]}, "Row 2, phase is empty: it must be 0"),
         ("time", {"phase": [0, 0, 2, 1, 1, 1]}, r'Row 3, phase is "2": it must be 0'),
         ("time", {"value": ["5", "fast", "5", "5", "5", "5"]}, r'Row 2, value is "fast": it must be a number'),
         (

@@ -88,8 +88,9 @@ def _number(value: Any, name: str, row: int) -> float:
 
 def _bad(name: str, row: int, value: object, expected: str) -> SeriesError:
     shown = f"{value:g}" if isinstance(value, float) else str(value)
+    shown = "empty" if shown in ("", "nan") else f'"{shown}"'
     return SeriesError(
-        f'Row {row}, {name} is "{shown}": it must be {expected}. Correct the cell and try again.', column=name, row=row
+        f"Row {row}, {name} is {shown}: it must be {expected}. Correct the cell and try again.", column=name, row=row
     )
 
 

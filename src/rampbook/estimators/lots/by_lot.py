@@ -61,13 +61,16 @@ def randomisation_test(
     Raises
     ------
     DesignError
-        If only one setting was practised, or the observed order is not among ``lots``.
+        If values and phases differ in number, only one setting was practised, or the observed order is not among
+        ``lots``.
 
     References
     ----------
     Edgington and Onghena 2007, Randomization Tests, 4th ed. (from memory).
     """
     response, phase = np.asarray(response, dtype=np.float64), np.asarray(phase, dtype=np.int64)
+    if response.shape != phase.shape:
+        raise DesignError(f"there are {response.size} values and {phase.size} phases: give one of each a practice")
     if len(np.unique(phase)) < 2:
         raise DesignError("only one setting was practised, so there is nothing to compare")
     if not np.isfinite(response).all():
