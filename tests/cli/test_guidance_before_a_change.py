@@ -26,7 +26,8 @@ def practised(club: Club, *dials: int, profile: str | None = "1", first: int = 2
 def test_each_step_says_whether_it_changes_the_chair(club: Club) -> None:
     practised(club, 100, 100)
     shown = can(club, "forward_speed_max=15")
-    assert "1. reverse_speed_min from 20 to 15: only housekeeping: reverse speed stays 60 at dial 100%" in shown
+    assert "1. reverse_speed_min from 20 to 15: only housekeeping: reverse speed stays 60 at dial 100%; " in shown
+    assert "with the dial elsewhere the chair may change" in shown
     assert "2. reverse_speed_max from 60 to 15: changes the chair: reverse speed 60 → 15 (-45) at dial 100%" in shown
     assert "3. forward_speed_max from 80 to 15: changes the chair: forward speed 80 → 15 (-65) at dial 100%" in shown
     assert "Dial: 100%, the middle of the last 2 practices with profile 1 (2026-01-20 to 2026-01-21: " in shown

@@ -117,7 +117,9 @@ def felt_words(felt: Felt) -> str:
         return f"changes the chair wherever the dial stands: {amounts}"
     if felt.changes is None:
         return f"depends on the dial, which is not known: {amounts}"
-    return f"changes the chair: {amounts}" if felt.changes else f"only housekeeping: {amounts}"
+    if felt.changes:
+        return f"changes the chair: {amounts}"
+    return f"only housekeeping: {amounts}; with the dial elsewhere the chair may change"
 
 
 def dial_words(dial: Dial | None, profile: int | None) -> str:
