@@ -73,7 +73,8 @@ def change(
 class Logged:
     """A change as the store has it, with every statement of it, and whether this call added it.
 
-    ``of_bundle`` is the bundle of the change that this one undoes alone.
+    ``of_bundle`` is the bundle of the change that this one undoes alone; ``tried`` the change that was taken back
+    by the one which this one undoes: its value was tried and left.
     """
 
     change: dict[str, Any]
@@ -81,6 +82,7 @@ class Logged:
     history: list[dict[str, Any]]
     is_new: bool
     of_bundle: str | None
+    tried: str | None
 
 
 def log_change(store: Store, row: dict[str, Any], *, as_json: bool) -> Logged:
@@ -94,13 +96,14 @@ def log_change(store: Store, row: dict[str, Any], *, as_json: bool) -> Logged:
     id = saved.ids["changes"][0]
     history = store.rows("change_history", id)
     change = find_change(store, id)
-    undone = change["goes_back_to"]
+    undone = find_change(store, change["goes_back_to"]) if change["goes_back_to"] else None
     return Logged(
         change=change,
         wish=wish,
         history=history,
         is_new=bool(saved.n_added),
-        of_bundle=find_change(store, undone)["bundle"] if undone and not change["bundle"] else None,
+        of_bundle=undone["bundle"] if undone and not change["bundle"] else None,
+        tried=undone["goes_back_to"] if undone else None,
     )
 
 
@@ -162,6 +165,12 @@ def _done_lines(logged: Logged) -> list[str]:
     ]
     if done["goes_back_to"]:
         lines.append(f"It goes back to the value before {done['goes_back_to']}.")
+    if logged.tried:
+        lines.append(
+            f"Take care: {figure(done['new_value'])} is the value of {logged.tried}, which was tried and taken back. "
+            f"Read why before it is driven: rampbook settings {done['athlete']} --history, "
+            f"rampbook effect {logged.tried}"
+        )
     if done["bundle"]:
         lines.append(f"It is one of bundle {done['bundle']}, and estimated only with it.")
     if logged.of_bundle:

@@ -81,6 +81,9 @@ def sheet(
         str | None, typer.Option(help="Code of the chair; the athlete's one chair when left out.")
     ] = None,
     on: OnOption = None,
+    correct: Annotated[
+        bool, typer.Option("--correct", help="These values correct what was mistyped that day; both stay on record.")
+    ] = False,
     store: StoreOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -100,6 +103,7 @@ def sheet(
             "on": read_on,
         }
         rows = [place | {"setting": name, "value": value} for name, value in read.items()]
+        rows = _corrections(opened, rows, correct=correct)
         notes = _sheet_notes(opened, rows, read)
         saved = record_rows(opened, {"settings": rows})
     print_notes(future_warning(read_on))
@@ -108,6 +112,45 @@ def sheet(
     _print(
         saved, [*lines, *section("Before anything is changed:", cautions())], as_json=json, needs_person=notes
     )
+
+
+def _corrections(store: Store, rows: list[dict[str, Any]], *, correct: bool) -> list[dict[str, Any]]:
+    """Return the rows, each naming the reading of that day which it corrects.
+
+    Raises
+    ------
+    EntryError
+        When a value was read otherwise that day and no correction is asked for, or changes have been logged since:
+        they started from the value that stands.
+    """
+    first = rows[0]
+    standing = {
+        reading["setting"]: reading
+        for reading in store.rows("readings_of_day", *(first[name] for name in ("athlete", "chair", "profile", "on")))
+    }
+    out = []
+    for row in rows:
+        reading = standing.get(row["setting"])
+        if reading is None or reading["value"] == row["value"]:
+            out.append(row)
+            continue
+        said = f"{row['setting']} reads {figure(reading['value'])} in the sheet of {row['on']} already"
+        if not correct:
+            raise EntryError(
+                f"{said}. If that was mistyped, give the right value with --correct; if the setting was changed, log "
+                "that with rampbook change. Nothing was saved.",
+                field=row["setting"],
+                value=row["value"],
+            )
+        if reading["changes_since"]:
+            raise EntryError(
+                f"{said}, and it was changed since, starting from there. Correct that first with rampbook change "
+                "--supersedes, or log a sheet read today. Nothing was saved.",
+                field=row["setting"],
+                value=row["value"],
+            )
+        out.append(row | {"supersedes": reading["entry"]})
+    return out
 
 
 def _sheet_notes(store: Store, rows: list[dict[str, Any]], read: dict[str, float]) -> list[str]:
@@ -120,12 +163,13 @@ def _sheet_notes(store: Store, rows: list[dict[str, Any]], read: dict[str, float
                 f"{outside[0].rule}: {figure(value)} was typed. Nothing was saved.", field=name, value=value
             )
     first = rows[0]
+    corrected = {row["setting"] for row in rows if "supersedes" in row}
     known = sheet_rows(store, first["athlete"], first["on"], profile=first["profile"], chair=first["chair"])
     notes = [
         f"{row['setting']} was {figure(row['value'])} on the sheet since {row['since']} and reads "
         f"{figure(read[row['setting']])} now; no change was logged"
         for row in known
-        if row["setting"] in read and row["value"] != read[row["setting"]]
+        if row["setting"] in read and row["value"] != read[row["setting"]] and row["setting"] not in corrected
     ]
     whole_sheet = {row["setting"]: row["value"] for row in known} | read
     return notes + [

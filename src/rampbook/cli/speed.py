@@ -52,6 +52,9 @@ def speed(
     dial: Annotated[str | None, typer.Option(help="Position of the speed dial, percent.")] = None,
     on: Annotated[str | None, typer.Option(help="Day of the passes, YYYY-MM-DD; today when left out.")] = None,
     at: Annotated[str | None, typer.Option(help="Time of day, HH:MM; now when the day is left out.")] = None,
+    correct: Annotated[
+        bool, typer.Option("--correct", help="This pass corrects the last one logged that day, which was mistyped.")
+    ] = False,
     store: StoreOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -69,6 +72,8 @@ def speed(
         if rows:
             place = {"athlete": athlete, "profile": driven, "on": measured_on, "time": _clock(at, is_today=on is None)}
             how = {"direction": direction, "method": method, "timer": timer, "dial_percent": _dial(dial)}
+            if correct:
+                rows = _corrected(opened, rows, place | how)
             said = _log(opened, rows, place | how, chair)
         elif any((gate, direction, method, timer, dial, at)):
             raise EntryError("To log a pass, give --seconds with --gate, or --kmh. Nothing was saved.")
@@ -127,6 +132,32 @@ def _log(store: Store, rows: list[dict[str, Any]], shared: dict[str, Any], chair
         place = {"chair": chair or only_chair(store, shared["athlete"])}
         saved = record_rows(store, {"speed_passes": _with_ids([shared | place | row for row in rows])})
     return saved_lines(saved, f"{len(rows)} pass{'es' if len(rows) > 1 else ''} {DIRECTIONS[shared['direction']]}")
+
+
+def _corrected(store: Store, rows: list[dict[str, Any]], shared: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the one pass, naming the last one of its day, direction and profile, which it corrects.
+
+    Raises
+    ------
+    EntryError
+        When several passes were typed, or there is none to correct.
+    """
+    if len(rows) != 1:
+        raise EntryError("--correct corrects one pass: give one --seconds or one --kmh. Nothing was saved.")
+    alike = ("direction", "profile", "on")
+    mine = [
+        row
+        for row in passes_of(store, shared["athlete"])
+        if all(str(row[name]) == str(shared[name]) for name in alike)
+    ]
+    if not mine:
+        raise EntryError(
+            f"No pass of {shared['athlete']} is logged for that day, direction and profile: there is none to correct. "
+            "Nothing was saved.",
+            field="--correct",
+        )
+    last = max(mine, key=lambda row: row["logged_at"])
+    return [rows[0] | {"supersedes": last["entry"]}]
 
 
 def _with_ids(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
