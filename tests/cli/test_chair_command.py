@@ -68,3 +68,8 @@ def test_the_same_file_of_chairs_loaded_twice_adds_nothing(club: Club) -> None:
     assert club.json("chair", "A01")["new_baselines"] == [
         {"on": "2026-03-02", "why": "chair C2 is driven from then on"}
     ]
+
+
+def test_a_chair_on_the_sheet_of_another_athlete_is_refused(club: Club) -> None:
+    club.run("athlete", "A02", "--consent", "club", "--consent-on", "2026-01-05")
+    assert "Chair C1 is A01's" in club.run("chair", "A02", "C1", exit_code=2)

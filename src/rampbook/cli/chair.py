@@ -81,24 +81,30 @@ def _what_is_new(store: Store, athlete: str, chair: str, said: Row) -> list[Row]
     """Return the row to save: none when it says what stands, a correction of it when it says more or otherwise."""
     before = next(iter(store.rows("chair", chair)), None)
     told = {name: value for name, value in said.items() if value is not None} | {"athlete": athlete}
+    others = store.rows("others_on_chair", chair, athlete)
+    _refuse_anothers_chair(chair, athlete, {before["athlete"]} if before else {row["athlete"] for row in others})
     if before is None:
         return [{"chair": chair} | told]
-    _refuse_another_chair(before, athlete, told)
+    _refuse_another_controller(before, told)
     if all(before[name] == value for name, value in told.items()):
         return []
     stands = {name: before[name] for name in _FIELDS}
     return [{"chair": chair, "supersedes": before["entry"]} | stands | told]
 
 
-def _refuse_another_chair(before: Row, athlete: str, told: Row) -> None:
-    """Refuse a code that means another chair, or another controller on it."""
-    if before["athlete"] not in (None, athlete):
+def _refuse_anothers_chair(chair: str, athlete: str, owners: set[str | None]) -> None:
+    """Refuse the code of a chair that is another athlete's, by its own record or by its sheet."""
+    for owner in sorted(name for name in owners if name not in (None, athlete)):
         raise EntryError(
-            f"Chair {before['chair']} is {before['athlete']}'s. Where {athlete} drives it now, give it a code of its "
-            "own for this athlete: its sheet starts anew. Nothing was saved.",
+            f"Chair {chair} is {owner}'s. Where {athlete} drives it now, give it a code of its own for {athlete}: its "
+            "sheet starts anew. Nothing was saved.",
             field="chair",
-            value=before["chair"],
+            value=chair,
         )
+
+
+def _refuse_another_controller(before: Row, told: Row) -> None:
+    """Refuse another scale under the code of a chair that has a sheet."""
     scale = told.get("scale")
     if before["has_sheet"] and None not in (scale, before["scale"]) and scale != before["scale"]:
         raise EntryError(
