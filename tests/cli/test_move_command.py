@@ -141,6 +141,14 @@ def test_without_a_sheet_the_start_values_are_asked_for_and_the_order_is_whole(p
     assert any("Log the start values of chair C2: rampbook sheet K01 --chair C2" in line for line in found["to_do"])
 
 
+def test_steps_whose_settings_are_not_on_the_new_sheet_are_named_as_left_out(path: Path) -> None:
+    with open_store(path) as store:
+        record_rows(store, {"settings": [{"athlete": "K01", "chair": "C2", "profile": 2, "setting": "deadband",
+                                          "value": 4, "on": "2026-03-02"}]})  # fmt: skip
+    assert any("deceleration not on the sheet of chair C2" in line for line in plan(path)["left_out"])
+    assert "Not among the steps:" in run(path)
+
+
 def test_a_change_since_the_measurement_asks_for_another(path: Path) -> None:
     with open_store(path) as store:
         record_rows(store, {"changes": [{"athlete": "K01", "chair": "C1", "profile": 2, "setting": "deadband",

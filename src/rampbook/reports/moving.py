@@ -13,6 +13,7 @@ from rampbook.domain.matching import (
     BEHAVIOURS,
     EACH_STEP,
     NEW_BASELINE,
+    ORDER,
     PRACTICE,
     QUICKENS,
     STOP_RULE,
@@ -94,6 +95,19 @@ class MovingPlan:
             )
         return out
 
+    @property
+    def left_out(self) -> list[str]:
+        """Which steps are left out, since the new chair's sheet has none of their settings; empty where none is."""
+        taken = {step.approach.id for step in self.steps}
+        out = [approach for approach in ORDER if approach.id not in taken]
+        if not out or self.new is None:
+            return []
+        return [
+            f"{approach.name} is left out: {', '.join(approach.settings)} not on the sheet of chair "
+            f"{self.new.chair.name}. If the chair has it, read it and log it."
+            for approach in out
+        ]
+
     def to_dict(self) -> dict[str, Any]:
         """Return the parts for JSON, unrounded."""
         return {
@@ -101,6 +115,7 @@ class MovingPlan:
             "old_is_at_hand": self.is_at_hand, "old": _as_dict(self.old),
             "new": None if self.new is None else _as_dict(self.new), "to_do": self.to_do,
             "before": self.before, "order_from": PRACTICE,
+            "left_out": self.left_out,
             "steps": [
                 {
                     "step": step.number, "what": step.approach.name, "start_values": [asdict(v) for v in step.start],
@@ -183,6 +198,7 @@ def plan_lines(plan: MovingPlan) -> list[str]:
     lines += ["", f"The order, one setting at a time ({PRACTICE}):"]
     for step in plan.steps:
         lines += step_lines(step)
+    lines += _block("Not among the steps:", plan.left_out)
     return [*lines, *_block("At every step:", [*EACH_STEP, STOP_RULE]), *_block("Always:", plan.cautions)]
 
 
