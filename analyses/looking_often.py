@@ -277,6 +277,14 @@ def report(rows: Sequence[Row], checks: Sequence[tuple[str, float, Floats, Float
         "|---|---|---|---|---|---|---|",
         *(_price(row) for row in rows),
         "",
+        *_one_boundary(checks),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _one_boundary(checks: Sequence[tuple[str, float, Floats, Floats]]) -> list[str]:
+    """Return the table that says what taking practices as equally noisy does."""
+    return [
         "## One boundary for many series",
         "",
         f"{CHECKED} series a cell, 15 practices before and 8 after: the factor that takes practices as equally noisy, "
@@ -289,7 +297,6 @@ def report(rows: Sequence[Row], checks: Sequence[tuple[str, float, Floats, Float
             for kind, rho, shared, own in checks
         ),
     ]
-    return "\n".join(lines) + "\n"
 
 
 def _named(row: Row) -> str:

@@ -185,11 +185,9 @@ def _strip(
     return alt.layer(_band(*bars, scale), points, data=alt.Data(values=values)).properties(width=330, height=470)
 
 
-def power(rows: Sequence[Row]) -> dict[str, Any]:
-    """Draw the power of Rampbook over that of an oracle, every cell, one panel a kind and company."""
-    import altair as alt
-
-    values = [
+def _found_by_both(rows: Sequence[Row]) -> list[dict[str, Any]]:
+    """Give the power of the oracle and of Rampbook, one record a cell."""
+    return [
         {
             "kind": KIND_WORDS[row.cell.kind],
             "company": company(row.cell),
@@ -199,6 +197,13 @@ def power(rows: Sequence[Row]) -> dict[str, Any]:
         }
         for row in rows
     ]
+
+
+def power(rows: Sequence[Row]) -> dict[str, Any]:
+    """Draw the power of Rampbook over that of an oracle, every cell, one panel a kind and company."""
+    import altair as alt
+
+    values = _found_by_both(rows)
     unit = alt.Scale(domain=[0, 1])
     quarters = alt.Axis(format="%", values=[0, 0.25, 0.5, 0.75, 1])
     oracle = alt.X("oracle:Q", scale=unit, title="oracle", axis=quarters)

@@ -160,6 +160,7 @@ def assess(
     numbers = _numbers(fitted.estimate)
     judging = Judging(distance=distance, better=better, verdict=verdict, rung=placed.rung)
     fragile, doubts = robustness(compared, fitted.model, fitted.estimate, judging, negative)
+    said = allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend)
     return Finding(
         kind=series.kind,
         better=better,
@@ -171,14 +172,12 @@ def assess(
         worthwhile=_reported_worthwhile(compared, distance, options, better),
         practices_to_settle=None if held or untold else _to_settle(fitted, distance, verdict),
         rung=placed.rung,
-        allowed_sentence=with_doubts(
-            allowed_sentence(series.kind, placed, facts, verdict, numbers, trend=options.trend), held
-        ),
+        allowed_sentence=with_doubts(said, held),
         not_shown=not_shown(placed, facts, compared=beside, trend=options.trend, estimated=numbers is not None),
-        warnings=warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell)
-        + doubts
-        + beyond(options.until, compared.n_after)
-        + _of_held(held),
+        warnings=(
+            *warnings_of(series, compared, fitted.model, fitted.refusal, options.trend, facts, placed, spell),
+            *doubts, *beyond(options.until, compared.n_after), *_of_held(held),
+        ),
         sensitivity=_sensitivity(compared, options),
         effect_sizes=_effect_sizes(compared, better),
         robustness=fragile,
