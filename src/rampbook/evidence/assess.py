@@ -147,8 +147,7 @@ def assess(
     compared = usable_control(series)
     fitted = fit(compared, options)
     better = options.better or series.kind.better
-    distance = _worthwhile(compared, fitted, options)
-    moved = _moved(compared, fitted)
+    distance, moved = _worthwhile(compared, fitted, options), _moved(compared, fitted)
     verdict = _verdict(fitted.estimate, distance, better, facts)
     negative = _negative(series, options, labels)
     held = held_back(compared, verdict, facts, moved, negative)
